@@ -1,0 +1,29 @@
+"""What earlier sessions of the same journal said: exactly their records, no hidden state.
+
+So the store can rebuild it at any time, and reading in order of recording gives the same result as reading
+again after a new file came in between.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from witnessmark.model import Act, OpenItem, Purchase, Reading
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """The records of earlier sessions, oldest first."""
+
+    acts: tuple[Act, ...] = ()
+    purchases: tuple[Purchase, ...] = ()
+    open_items: tuple[OpenItem, ...] = ()
+
+    def after(self, reading: Reading) -> Memory:
+        """The memory that the next session starts from."""
+        return replace(self, acts=self.acts + reading.acts, purchases=self.purchases + reading.purchases,
+                       open_items=self.open_items + reading.open_items)
+
+    def assemblies_of(self, part: str) -> Iterable[str]:
+        """The assemblies that this part was said to belong to, the latest first."""
+        return (act.assembly for act in reversed(self.acts) if act.part == part and act.assembly)
