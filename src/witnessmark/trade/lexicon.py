@@ -1,0 +1,134 @@
+"""The vocabulary, ready to be asked: terms of a text, senses of a verb, the category of a thing."""
+from __future__ import annotations
+
+import functools
+from collections import defaultdict
+
+from spacy.tokens import Doc, Token
+
+from witnessmark.trade.inflect import normal
+from witnessmark.trade.matcher import Entry, Matcher, Trie
+from witnessmark.trade.terms import TaskForm, Term
+from witnessmark.trade.verbs import VerbForms
+from witnessmark.trade.vocabulary import Thing, Vocabulary, Words, built_in, with_own_words
+
+
+class Lexicon:
+    """Finds the trade's terms in a parsed text and knows what its verbs mean. Made by `Lexicon.load`.
+
+    `tasks` maps a task id to its label, `assemblies` an assembly id to its label and words, `parts` a part's
+    name to its assembly (or None), words, purchase category and constructions; `nominal_tasks` maps a noun of
+    work ("leak test") to its task, `task_question_words` any verb or noun by which work may be asked for to all
+    the tasks that it may mean, the most usual first.
+    """
+
+    def __init__(self, vocabulary: Vocabulary) -> None:
+        self._vocabulary = vocabulary
+        self._verbs = VerbForms(vocabulary)
+        self.tasks = dict(vocabulary.tasks)
+        self.assemblies = {key: (item.label, item.synonyms) for key, item in vocabulary.assemblies.items()}
+        self.parts = {thing.name: (thing.assembly, thing.synonyms, thing.category, thing.construction)
+                      for thing in vocabulary.things if thing.kind == "part"}
+        self.nominal_tasks = dict(vocabulary.nominals)
+        self._things = _by_name(vocabulary)
+        self._matcher = Matcher(_thing_trie(vocabulary), _assembly_trie(vocabulary), _nominal_trie(vocabulary),
+                                vocabulary.modifiers, self._verbs)
+        self.task_question_words = self._question_words()
+
+    @classmethod
+    def load(cls, vocabulary: Words | None = None) -> Lexicon:
+        """The lexicon with the builder's own words, if any. Raises JournalError for a word list it cannot use."""
+        return cls(with_own_words(built_in(), vocabulary)) if vocabulary else _plain()
+
+    def terms(self, doc: Doc) -> tuple[Term, ...]:
+        """All terms in order. Things, assemblies and tasks are three groups; within one, terms never overlap.
+
+        So "elevator skin" is the part [elevator skin] and, in the other group, the assembly [elevator].
+        """
+        found = [*self._matcher.things(doc), *self._matcher.assemblies(doc), *self._matcher.nominals(doc)]
+        return tuple(sorted(found, key=lambda term: (term.start, -term.end)))
+
+    def verb_of(self, token: Token) -> str | None:
+        """The lemma of the trade verb that this token is a form of, whatever its tag; None if it is none here.
+
+        Of a verb of several words ("match drilled") the last word has it, and the others have none.
+        """
+        return self._verbs.verb_of(token)
+
+    def task_forms(self, lemma: str) -> tuple[TaskForm, ...]:
+        """All senses of a verb's lemma or of a noun of work; any inflected form will do as well."""
+        key = lemma.lower()
+        if key not in self._verbs.senses:
+            key = self._verbs.lemma(key) or key
+        senses = list(self._verbs.senses.get(key, ()))
+        task = self.nominal_tasks.get(lemma.lower())
+        if task and not any(form.task == task for form in senses):
+            senses.append(TaskForm(lemma.lower(), task))
+        return tuple(senses)
+
+    def thing(self, name: str) -> Thing | None:
+        """The thing of this name, or the one that its last words name ("front spar" is a spar)."""
+        words = [normal(word) for word in name.replace("-", " ").split()]
+        for start in range(len(words)):
+            found = self._things.get(" ".join(words[start:]))
+            if found:
+                return found
+        return None
+
+    def category(self, name: Term | str) -> str | None:
+        """The purchase category of a thing or a service, by its name or term; None if it is not known."""
+        text = name.id if isinstance(name, Term) else name
+        service = self._vocabulary.services.get(text.lower())
+        if service:
+            return service
+        thing = self.thing(text)
+        return thing.category if thing else None
+
+    def _question_words(self) -> dict[str, tuple[str, ...]]:
+        words: dict[str, list[str]] = defaultdict(list)
+        ordered = sorted((form for forms in self._verbs.senses.values() for form in forms),
+                         key=lambda form: (form.light, bool(form.objects)))
+        for form in ordered:
+            key = f"{form.lemma} {form.particle}" if form.particle else form.lemma
+            words[key].append(form.task)
+        for noun, task in self.nominal_tasks.items():
+            words[noun].append(task)
+        return {word: tuple(dict.fromkeys(tasks)) for word, tasks in words.items()}
+
+
+@functools.cache
+def _plain() -> Lexicon:
+    return Lexicon(built_in())
+
+
+def _by_name(vocabulary: Vocabulary) -> dict[str, Thing]:
+    names: dict[str, Thing] = {}
+    for thing in vocabulary.things:
+        for name in (thing.name, *thing.synonyms):
+            for written in {name.replace("-", " "), name.replace("-", "")}:
+                names.setdefault(" ".join(normal(word) for word in written.split()), thing)
+    return names
+
+
+def _thing_trie(vocabulary: Vocabulary) -> Trie:
+    trie = Trie()
+    for thing in vocabulary.things:
+        entry = Entry(thing.kind, thing.name, thing.assembly)
+        for name in (thing.name, *thing.synonyms):
+            trie.add(name, entry)
+    return trie
+
+
+def _assembly_trie(vocabulary: Vocabulary) -> Trie:
+    trie = Trie()
+    for assembly in vocabulary.assemblies.values():
+        for name in assembly.synonyms:
+            trie.add(name, Entry("assembly", assembly.id, assembly.id))
+    return trie
+
+
+def _nominal_trie(vocabulary: Vocabulary) -> Trie:
+    trie = Trie()
+    for noun, task in vocabulary.nominals.items():
+        trie.add(noun, Entry("task", task))
+    return trie
