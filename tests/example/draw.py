@@ -5,6 +5,7 @@ bare sheet is grey, primed sheet green, finished surfaces white with a red strip
 """
 from __future__ import annotations
 
+import itertools
 import math
 import random
 from collections.abc import Callable, Sequence
@@ -98,8 +99,9 @@ def rib(bench: Bench, x: float, y: float, length: float, colour: Colour, crack: 
         bench.disc((x + length * at, y), depth * size, shade((150, 116, 78), 0.8), shade(colour, 0.6))
     bench.row((x + length * 0.12, y - depth * 0.42), (x + length * 0.94, y - depth * 0.1), 9, DARK, 3)
     if crack:
-        at = [(x + 4, y - depth * 0.3), (x + 22, y - depth * 0.16), (x + 14, y - depth * 0.05), (x + 34, y + depth * 0.1)]
-        for a, b in zip(at, at[1:], strict=False):
+        steps = ((4, -0.3), (22, -0.16), (14, -0.05), (34, 0.1))
+        at = [(x + right, y + depth * down) for right, down in steps]
+        for a, b in itertools.pairwise(at):
             bench.line(a, b, (30, 20, 20), 4)
 
 
@@ -131,7 +133,8 @@ def skeleton(bench: Bench, outline: Sequence[Point], colour: Colour, upright: bo
     if upright:
         bench.plate([(left, top + 30), (left + 46, top + 26), (left + 46, bottom), (left, bottom)], colour)
         for step in range(7):
-            rib(bench, left + 46, top + 70 + step * (bottom - top - 100) / 6, (right - left) * (0.55 + step * 0.06), colour)
+            length = (right - left) * (0.55 + step * 0.06)
+            rib(bench, left + 46, top + 70 + step * (bottom - top - 100) / 6, length, colour)
     else:
         spar(bench, top + 20, colour, left, right - left)
         for step in range(8):

@@ -71,13 +71,16 @@ RECORDINGS = (
         First of March. The dimple dies came on Thursday. So this morning I dimpled the rudder skins, and Gwen and I
         clecoed the skins to the skeleton. Then I riveted the stiffeners to the left skin. Four of those rivets
         clinched over on me, so I drilled them out. The right skin is not riveted yet. I got a filter for the
-        compressor at Marrow Lane Hardware, that was eighteen dollars. I thought about a pneumatic squeezer, four hundred
+        compressor at Marrow Lane Hardware, that was eighteen dollars. I thought about a pneumatic squeezer, four
+        hundred
         and ten dollars, but I did not buy it. Before you close anything up, take pictures of the inside.
         Five hours today, and Gwen did three of them with me.
         """, ("rudder-skeleton", "rudder-skin", "stiffeners")),
     Recording("recordings/IMG_0412.mov", "2025-03-15T18:20:00-06:00", "quicktime", """
-        Saturday evening, March fifteenth. The rudder is closed. I riveted the right skin on Wednesday evening, and today
-        I riveted the trailing edge of the rudder. Twenty-two rivets, AN426AD3-3.5, and not one bad one. Next is the left flap.
+        Saturday evening, March fifteenth. The rudder is closed. I riveted the right skin on Wednesday evening, and
+        today
+        I riveted the trailing edge of the rudder. Twenty-two rivets, AN426AD3-3.5, and not one bad one. Next is the
+        left flap.
         I laid out the flap spar this afternoon and I match drilled the hinge brackets to it. The flap ribs were
         pressed by the factory, so those came finished in the kit. The plans call for priming the inside of the
         flap skins before they go on. Four hours today, and two on Wednesday. That makes twenty-two hours on the rudder.
@@ -110,29 +113,34 @@ RECORDINGS = (
         Tenth of May, late. The left flap is done. I riveted the flap skin last Saturday, the third, and Walter bucked.
         Six hours that day for me, and six for him. I pressed the pushrod bearing in tonight, half an hour.
         I started on the fuel tank this week. On Tuesday I bent the tank baffles, and on Wednesday I cut the tank skin.
-        The tank is going to be sealed with fuel tank sealant. I ordered two cans of that from Quillback Aero Supply, thirty-nine
+        The tank is going to be sealed with fuel tank sealant. I ordered two cans of that from Quillback Aero Supply,
+        thirty-nine
         dollars a can. Three hours on Tuesday and two on Wednesday. I am at sixty-one hours altogether.
         """),
     Recording("recordings/VID_20250531_190500.mp4", "2025-05-31T19:05:00-06:00", "container-utc", """
         Last day of May, and we have color. I sanded and cleaned the rudder on Thursday, and this morning I painted
         the rudder, two coats of white. I used a supplied air mask, because that paint has isocyanates in it,
-        and you should read the data sheet first. The left flap is not painted yet. I am planning to paint that next week.
+        and you should read the data sheet first. The left flap is not painted yet. I am planning to paint that next
+        week.
         The sealant showed up on Monday. I sealed the tank baffles yesterday evening, and it needs to cure for three
         days. Then I will leak test the tank. Five hours today. Yesterday was an hour and a half.
         """, ("rudder-painted", "tank-baffles")),
     Recording("recordings/IMG_0533.mov", "2025-06-21T16:30:00-06:00", "quicktime", """
-        Saturday, twenty-first of June. I leak tested the fuel tank on Wednesday, and it leaked at the sender, so that has to be
+        Saturday, twenty-first of June. I leak tested the fuel tank on Wednesday, and it leaked at the sender, so
+        that has to be
         resealed. I cut the foam for the seat cushions myself, and on Thursday I sent the cushions out to
         Stonecrop Upholstery to be covered. Three hundred and forty dollars for the pair. I painted the left flap a
         week ago Saturday, the fourteenth. Today I wired the instrument panel, well, the first four breakers, and I
         crimped the terminals for them. Four hours today. The tail fairing, I still have to make that.
         """, ("tank-test", "cushions", "panel")),
     Recording("recordings/VID_20250712_154500.mp4", "2025-07-12T15:45:00-06:00", "container-utc", """
-        Twelfth of July. The seat cushions came back from Stonecrop Upholstery yesterday, and they look great. Last weekend
+        Twelfth of July. The seat cushions came back from Stonecrop Upholstery yesterday, and they look great. Last
+        weekend
         I resealed the sender on the fuel tank, and I tested it again on Tuesday. No leaks. This morning Gwen and I
         installed the left flap on the wing, and I torqued the hinge bolts, AN3-5A, and marked them with
         torque stripe. Still to buy: two more of those bolts. I did the layup for the tail fairing on Thursday evening,
-        three plies of glass cloth over foam. Six hours today, and Gwen did two. Eighty-eight hours on the whole airplane.
+        three plies of glass cloth over foam. Six hours today, and Gwen did two. Eighty-eight hours on the whole
+        airplane.
         """, ("flap-installed", "cushions", "fairing")),
 )
 
@@ -153,7 +161,8 @@ PHOTOS = (
           chalk="TIP RIB 2"),
     Photo("photos/rudder/IMG_20250216_161500.jpg", "2025-02-16T16:15:00-07:00", "rudder-ribs-primed", ("rudder", "rib"),
           caption="Ribs with two coats of primer", caption_in="xmp"),
-    Photo("photos/rudder/IMG_20250216_162200.heic", "2025-02-16T16:22:00-07:00", "rudder-spar-primed", ("rudder", "spar"),
+    Photo("photos/rudder/IMG_20250216_162200.heic", "2025-02-16T16:22:00-07:00", "rudder-spar-primed",
+          ("rudder", "spar"),
           caption="Rudder spar primed", caption_in="exif"),
     Photo("photos/rudder/spar-before-primer.jpg", "2025-02-16T13:02:00-07:00", "rudder-spar", ("rudder", "spar")),
     Photo("photos/rudder/IMG_20250301_112400.jpg", "2025-03-01T11:24:00-07:00", "rudder-skin", ("rudder", "skin"),
@@ -170,7 +179,8 @@ PHOTOS = (
           side="left", chalk="FLAP SPAR L"),
     Photo("photos/flap/hinge brackets anodized.jpg", "2025-04-05T11:02:00-06:00", "hinge-brackets",
           ("flap", "hinge bracket"), side="left"),
-    Photo("photos/flap/IMG_20250404_213000.heic", "2025-04-04T21:30:00-06:00", "flap-ribs", ("flap", "rib"), side="left",
+    Photo("photos/flap/IMG_20250404_213000.heic", "2025-04-04T21:30:00-06:00", "flap-ribs",
+          ("flap", "rib"), side="left",
           caption="Left flap ribs, one coat of primer", caption_in="xmp"),
     Photo("photos/flap/DSC00044.jpg", "2025-04-05T11:30:30-06:00", "flap-skin", ("flap", "skin"), clock="wrong",
           side="left", chalk="FLAP SKIN L"),
