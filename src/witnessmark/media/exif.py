@@ -8,7 +8,7 @@ import datetime as dt
 import io
 import logging
 import re
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, BinaryIO
 
@@ -25,6 +25,7 @@ EXIF_TAGS = {"DateTimeOriginal": 0x9003, "DateTimeDigitized": 0x9004, "OffsetTim
 GPS_TAGS = {"GPSLatitudeRef": 1, "GPSLatitude": 2, "GPSLongitudeRef": 3, "GPSLongitude": 4, "GPSTimeStamp": 7,
             "GPSDate": 29}
 EXIF_IFD, GPS_IFD = 0x8769, 0x8825
+USER_COMMENT_MARKS = (b"\x92\x86", b"\x86\x92")  # the tag number in either byte order
 # GPS time goes with the picture: a zone is read off only where clock and GPS differ by whole quarters of an hour,
 # give or take this (the clock's own error and the age of the fix).
 GPS_SLACK = dt.timedelta(minutes=3)
@@ -55,16 +56,22 @@ class Exif:
     problems: tuple[str, ...] = ()
 
 
-def read(source: BinaryIO | bytes, pillow_tags: Mapping[int, Any] | None = None) -> Exif:
-    """Read the tags of an open file, or of the bytes of an EXIF block ("Exif\\0\\0" before it or not)."""
+def read(source: BinaryIO | bytes, second_reader: Callable[[], Any] = dict) -> Exif:
+    """Read the tags of an open file, or of the bytes of an EXIF block ("Exif\\0\\0" before it or not).
+
+    `second_reader` gives Pillow's view of the same tags. It is asked where ExifRead gives up, and for the user
+    comment, which ExifRead reads only together with the makers' own notes (slow, and of no use here).
+    """
     handle = io.BytesIO(source.removeprefix(b"Exif\0\0")) if isinstance(source, bytes) else source
     problems: tuple[str, ...] = ()
     try:
         raw = exifread.process_file(handle, details=False, extract_thumbnail=False, truncate_tags=False)
         values = {name: raw[key].values for key in raw if (name := _short(key))}
+        if not isinstance(source, bytes) or any(mark in source for mark in USER_COMMENT_MARKS):
+            values |= _from_pillow(second_reader, {"UserComment": EXIF_TAGS["UserComment"]})
     except Exception as error:  # ExifRead raises whatever a damaged block leads it to
         problems = (f"EXIF is damaged ({type(error).__name__}): some tags may be missing",)
-        values = _from_pillow(pillow_tags)
+        values = _from_pillow(second_reader, IMAGE_TAGS | EXIF_TAGS | GPS_TAGS)
     return interpret(values, problems)
 
 
@@ -75,17 +82,16 @@ def _short(key: str) -> str | None:
     return name if wanted and name in wanted else None
 
 
-def _from_pillow(tags: Mapping[int, Any] | None) -> dict[str, Any]:
-    """The same values by Pillow's reader; nothing where it fails as well."""
+def _from_pillow(reader: Callable[[], Any], wanted: Mapping[str, int]) -> dict[str, Any]:
+    """The same values by Pillow's reader; what it cannot read either is left out."""
     found: dict[str, Any] = {}
-    if tags is None:
+    try:
+        tags = reader()
+        blocks = [tags, tags.get_ifd(EXIF_IFD), tags.get_ifd(GPS_IFD)]
+    except Exception:  # the block is known to be damaged, or has none of the rarer tags
         return found
-    for wanted, ifd in ((IMAGE_TAGS, None), (EXIF_TAGS, EXIF_IFD), (GPS_TAGS, GPS_IFD)):
-        try:
-            block = tags if ifd is None else tags.get_ifd(ifd)  # type: ignore[attr-defined]
-            found |= {name: block[number] for name, number in wanted.items() if number in block}
-        except Exception:  # the block is known to be damaged; the problem is noted already
-            continue
+    for block, names in zip(blocks, (IMAGE_TAGS, EXIF_TAGS, GPS_TAGS), strict=True):
+        found |= {name: block[number] for name, number in names.items() if name in wanted and number in block}
     return found
 
 

@@ -8,6 +8,7 @@ import functools
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
+from typing import BinaryIO
 
 from PIL import Image, UnidentifiedImageError
 
@@ -59,7 +60,7 @@ def read(path: Path) -> Picture:
         return _describe(image, handle)
 
 
-def _describe(image: Image.Image, handle: object) -> Picture:
+def _describe(image: Image.Image, handle: BinaryIO) -> Picture:
     tags = _read_exif(image, handle)
     packet = image.info.get("xmp")
     labels = [captions.from_xmp(packet)] if packet else []
@@ -70,22 +71,22 @@ def _describe(image: Image.Image, handle: object) -> Picture:
         labels.append(Labels(tuple(str(image.info[key]) for key in ("Description", "Title", "Comment")
                                    if isinstance(image.info.get(key), str))))
     width, height = image.size
-    if tags.orientation in TURNED and image.format not in ("HEIF", "AVIF"):
+    if tags.orientation in TURNED and image.format in ("JPEG", "MPO", "PNG", "WEBP"):  # the others come upright
         width, height = height, width
     merged = captions.merge(*labels)
     return Picture(tags, merged, width, height, tags.problems + merged.problems)
 
 
-def _read_exif(image: Image.Image, handle: object) -> Exif:
+def _read_exif(image: Image.Image, handle: BinaryIO) -> Exif:
     """The EXIF block that Pillow found, or the tags of the TIFF file itself."""
     try:
         block = image.info.get("exif")
         if block:
-            return exif.read(block, image.getexif() if image.format != "TIFF" else None)
+            return exif.read(block, image.getexif)
         if image.format == "TIFF":
-            return exif.read(handle, image.getexif())  # type: ignore[arg-type]
+            return exif.read(handle, image.getexif)
         if "Raw profile type exif" in image.info:
-            return exif.read(image.getexif().tobytes())
+            return exif.read(image.getexif().tobytes(), image.getexif)
     except Exception as error:  # a damaged block; Pillow's second reader may raise anything as well
         return Exif(problems=(f"EXIF is damaged ({type(error).__name__}): it cannot be read",))
     return Exif()
