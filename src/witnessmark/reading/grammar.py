@@ -1,0 +1,183 @@
+"""The verb group: what stands around a predicate that tells its tense, mood, voice, polarity and subject.
+
+spaCy's dependencies carry most of it; this module adds what speech needs besides: auxiliaries and subjects
+shared by coordinated verbs, the `'d` that is "had" or "would", get-passives, fragments without a subject.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from spacy.tokens import Token
+
+AUX_DEPS = frozenset({"aux", "auxpass"})
+SUBJECT_DEPS = frozenset({"nsubj", "nsubjpass", "csubj", "csubjpass", "expl"})
+NEGATIVES = frozenset({"not", "n't", "n’t", "never", "nor"})
+NEGATIVE_SUBJECTS = frozenset({"nobody", "none", "neither", "nothing"})
+MODALS = {"will": "future", "'ll": "future", "’ll": "future", "wo": "future", "shall": "future", "sha": "future",
+          "would": "would", "should": "should", "ought": "should", "must": "must", "could": "could",
+          "might": "might", "may": "might", "can": "can", "ca": "can", "need": "must"}
+WOULD_OR_HAD = frozenset({"'d", "’d", "d"})
+LINKS = frozenset({"be", "get", "become"})
+
+
+@dataclass(frozen=True)
+class VerbGroup:
+    """A predicate with its auxiliaries, in plain grammatical terms.
+
+    `tense` is past, present, future or none; `form` is finite, infinitive, gerund or participle (a fragment);
+    `modal` the class of a modal verb; `shared` tells that subject or auxiliaries come from a coordinated verb.
+    """
+
+    head: Token
+    auxiliaries: tuple[Token, ...]
+    subject: Token | None
+    negation: Token | None
+    tense: str
+    form: str
+    perfect: bool = False
+    progressive: bool = False
+    passive: bool = False
+    modal: str | None = None
+    shared: bool = False
+
+    @property
+    def first(self) -> Token:
+        """The leftmost token of the group."""
+        return min((self.head, *self.auxiliaries), key=lambda token: token.i)
+
+
+def verb_group(head: Token) -> VerbGroup:
+    """The verb group of any verb token; never fails, an odd parse gives form "participle" or "infinitive"."""
+    auxiliaries, shared = _auxiliaries(head)
+    subject, from_other = _subject(head)
+    words = [token.lower_ for token in auxiliaries]
+    modal = next((MODALS[word] for word in words if word in MODALS), None)
+    tense, form = _tense_and_form(head, auxiliaries, modal, subject)
+    had = any(word in ("had", "have", "has", "'ve", "’ve", "having") or _is_had(token, head)
+              for word, token in zip(words, auxiliaries, strict=True))
+    if any(word in WOULD_OR_HAD for word in words) and not had:
+        modal, tense = "would", "present"
+    passive = _is_passive(head, auxiliaries)
+    return VerbGroup(
+        head, auxiliaries, subject, _negation(head, auxiliaries, subject, shared), tense, form,
+        perfect=had and not _is_get(auxiliaries), passive=passive, modal=modal, shared=shared or from_other,
+        progressive=_looks_ing(head) and any(token.lemma_ in ("be", "'s") or token.lower_ in ("'s", "’s", "'m", "'re")
+                                             for token in auxiliaries))
+
+
+def _looks_ing(head: Token) -> bool:
+    return head.tag_ == "VBG" or (head.lower_.endswith("ing") and len(head.lower_) > 4)
+
+
+def _is_get(auxiliaries: tuple[Token, ...]) -> bool:
+    return False if not auxiliaries else auxiliaries[-1].lower_ in ("getting",)
+
+
+def _auxiliaries(head: Token) -> tuple[tuple[Token, ...], bool]:
+    own = tuple(child for child in head.children if child.dep_ in AUX_DEPS and child.i < head.i)
+    if own or head.dep_ != "conj" or not _is_verbal(head.head):
+        return own, False
+    if any(child.dep_ in SUBJECT_DEPS for child in head.children):
+        return own, False
+    first = head.head
+    others, _ = _auxiliaries(first)
+    if not others or head.i < first.i or not _same_form(first, head):
+        return own, False
+    return others, True
+
+
+def _same_form(first: Token, second: Token) -> bool:
+    """True where the auxiliaries of the first verb may serve the second: "was cut and drilled", "will cut and bend"."""
+    ending = {first.tag_, second.tag_}
+    participles = {"VBN", "VBD"}
+    if first.tag_ == "VBN":
+        return second.tag_ in participles
+    if first.tag_ == "VBD":
+        return second.tag_ in participles and first.lower_ == first.lower_
+    return len(ending) == 1 or ending <= {"VB", "VBP", "NN"}
+
+
+def _is_verbal(token: Token) -> bool:
+    return token.pos_ in ("VERB", "AUX") or token.tag_.startswith("VB")
+
+
+def _subject(head: Token) -> tuple[Token | None, bool]:
+    """The grammatical subject, and whether it was taken from a coordinated or governing verb."""
+    for child in head.children:
+        if child.dep_ in SUBJECT_DEPS and child.dep_ != "expl":
+            return child, False
+    if head.dep_ == "conj" and _is_verbal(head.head):
+        found, _ = _subject(head.head)
+        return found, True
+    if head.dep_ == "relcl" and head.i > head.head.i and not any(c.dep_ in SUBJECT_DEPS for c in head.children):
+        return head.head, True
+    return None, False
+
+
+def _tense_and_form(head: Token, auxiliaries: tuple[Token, ...], modal: str | None,
+                    subject: Token | None) -> tuple[str, str]:
+    words = {token.lower_ for token in auxiliaries}
+    if "to" in words or (head.tag_ == "VB" and not auxiliaries and subject is None):
+        return "none", "infinitive"
+    if modal:
+        return ("future" if modal == "future" else "present"), "finite"
+    if words & {"did", "was", "were", "had", "got"} or any(t.tag_ == "VBD" for t in auxiliaries):
+        return "past", "finite"
+    if words & WOULD_OR_HAD:
+        return "past", "finite"
+    if auxiliaries:
+        return "present", "finite"
+    if _looks_ing(head):
+        return "none", "gerund"
+    if head.tag_ == "VBD" or (subject is not None and head.tag_ == "VBN" and head.dep_ not in ("relcl", "acl", "amod")):
+        return "past", "finite"
+    if head.tag_ in ("VBP", "VBZ", "VB") and subject is not None:
+        return "present", "finite"
+    if head.lower_.endswith("ed") or head.tag_ == "VBN":
+        return "past", "participle"
+    return "none", "infinitive"
+
+
+def _is_had(aux: Token, head: Token) -> bool:
+    """ "I'd primed" is "had"; "I'd prime" is "would"."""
+    if aux.lower_ not in WOULD_OR_HAD:
+        return False
+    past = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed")
+    between = [t.lower_ for t in head.doc[aux.i + 1:head.i]]
+    return past and not {"have", "be", "'ve", "of"} & set(between)
+
+
+def _is_passive(head: Token, auxiliaries: tuple[Token, ...]) -> bool:
+    if any(child.dep_ in ("nsubjpass", "auxpass", "csubjpass") for child in head.children):
+        return not _looks_ing(head)
+    if not auxiliaries or _looks_ing(head):
+        return False
+    last = auxiliaries[-1]
+    return last.dep_ == "auxpass" or (last.lemma_ in LINKS and head.tag_ in ("VBN", "VBD", "JJ"))
+
+
+def _negation(head: Token, auxiliaries: tuple[Token, ...], subject: Token | None, shared: bool) -> Token | None:
+    for child in head.children:
+        if child.dep_ == "neg" or (child.lower_ in NEGATIVES and child.i < head.i and child.dep_ == "advmod"):
+            return child
+    for aux in auxiliaries:
+        found = next((c for c in aux.children if c.dep_ == "neg"), None)
+        if found is not None:
+            return found
+    if shared and auxiliaries and head.head.dep_ != "ROOT_" and _is_verbal(head.head):
+        found = next((c for c in head.head.children if c.dep_ == "neg"), None)
+        if found is not None:
+            return found
+    if subject is not None and subject.lower_ in NEGATIVE_SUBJECTS:
+        return subject
+    if subject is not None and any(c.lower_ == "no" and c.dep_ == "det" for c in subject.children):
+        return subject
+    return None
+
+
+def ancestors(head: Token) -> Iterator[Token]:
+    """The governors of a token, nearest first."""
+    while head.head is not head:
+        head = head.head
+        yield head

@@ -1,0 +1,150 @@
+"""Who did it: builder, helper, paid or maker, from a noun phrase, its relatives, and what the talk says of a name.
+
+A name is a helper until the narration (or an earlier one) shows that he works for money: a price beside him, a
+business word in his name. A pronoun is the person last spoken of. The classes of nouns are in data/people.toml.
+"""
+from __future__ import annotations
+
+import functools
+import tomllib
+from dataclasses import dataclass
+from importlib import resources
+
+from spacy.tokens import Doc, Token
+
+from witnessmark.reading.memory import Memory
+
+BUILDER, HELPER, PAID, MAKER = "builder", "helper", "paid", "maker"
+GENERIC, DOCUMENT, THING = "generic", "document", "thing"
+THIRD_PERSON = frozenset({"he", "she", "him", "her", "himself", "herself"})
+THIRD_PLURAL = frozenset({"they", "them", "themselves", "these guys"})
+MONEY_WORDS = frozenset({"paid", "pay", "charged", "charge", "charges", "quoted", "quote", "invoice", "invoiced", "bill",
+                         "billed", "hired", "hire", "fee", "rate", "dollars", "bucks", "quid", "pounds", "euros",
+                         "$", "£", "€", "cost"})
+KINDS = (PAID, MAKER, HELPER, DOCUMENT)
+
+
+@dataclass(frozen=True, slots=True)
+class Someone:
+    """Who a phrase means: `kind` is builder, helper, paid, maker, generic, document or thing; `name` as said."""
+
+    kind: str
+    name: str | None = None
+    rule: str = ""
+
+
+@functools.cache
+def table() -> dict[str, dict[str, frozenset[str]]]:
+    """data/people.toml: kind → list name → words."""
+    text = resources.files("witnessmark.reading").joinpath("data", "people.toml").read_text(encoding="utf-8")
+    return {kind: {name: frozenset(words) for name, words in lists.items()}
+            for kind, lists in tomllib.loads(text).items()}
+
+
+class People:
+    """The persons of one narration. `who(token)` classifies a noun or pronoun where it stands."""
+
+    def __init__(self, doc: Doc, memory: Memory | None = None) -> None:
+        self._known = {act.person.lower(): act.who for act in (memory.acts if memory else ())
+                       if act.person and act.who in (HELPER, PAID, MAKER)}
+        self._mentions: list[tuple[int, Someone]] = []
+        for token in doc:
+            someone = self._named(token)
+            if someone is not None and someone.kind in (HELPER, PAID, MAKER):
+                self._mentions.append((token.i, someone))
+
+    def who(self, token: Token) -> Someone:
+        """Who this subject, agent or object is; kind "thing" where it is nobody."""
+        word = token.lower_
+        if _with_builder(token):
+            return Someone(BUILDER, None, "subject-builder")
+        if word in table()["builder"]["pronouns"]:
+            return Someone(BUILDER, None, "subject-builder")
+        if word in THIRD_PERSON or word in THIRD_PLURAL:
+            return self._last_before(token)
+        if word in table()["generic"]["pronouns"]:
+            return Someone(GENERIC, None, "subject-generic")
+        return self._named(token) or Someone(THING)
+
+    def _last_before(self, token: Token) -> Someone:
+        """The person last spoken of; "they" may be a thing, which the caller must know."""
+        singular = token.lower_ in THIRD_PERSON
+        for at, someone in reversed(self._mentions):
+            if at < token.i and not (singular and someone.kind == MAKER):
+                return Someone(someone.kind, someone.name, "pronoun-person")
+        return Someone(HELPER if singular else THING, None, "pronoun-unknown-person")
+
+    def _named(self, token: Token) -> Someone | None:
+        if token.pos_ not in ("NOUN", "PROPN", "ADJ", "X", "PRON") and not token.ent_type_:
+            return None
+        phrase = _phrase(token)
+        if any(child.lower_ in table()["generic"]["determiners"] for child in token.children) and \
+                token.lemma_.lower() in table()["generic"]["heads"] | table()["helper"]["heads"]:
+            return Someone(GENERIC, None, "subject-generic")
+        if token.lemma_.lower() in table()["generic"]["heads"]:
+            return Someone(GENERIC, None, "subject-generic")
+        name = _name(token)
+        if name is not None and name.lower() in self._known:
+            return Someone(self._known[name.lower()] or HELPER, name, "person-known")
+        for kind in KINDS:
+            if _is_kind(token, phrase, kind):
+                return self._checked(token, kind, phrase)
+        if _is_person_name(token):
+            return self._checked(token, HELPER, name or token.text)
+        return None
+
+    def _checked(self, token: Token, kind: str, name: str) -> Someone:
+        """A helper who is paid in the same or the next sentence is no helper."""
+        if kind == HELPER and _for_money(token):
+            return Someone(PAID, name, "person-paid-a-price")
+        if kind in (HELPER, PAID) and _makes_or_sells(token):
+            return Someone(MAKER, name, "person-maker")
+        return Someone(kind, name, f"person-{kind}")
+
+
+def _phrase(token: Token) -> str:
+    return " ".join(t.text for t in token.subtree if t.dep_ not in ("relcl", "acl", "appos", "punct") and abs(t.i - token.i) < 4)
+
+
+def _name(token: Token) -> str | None:
+    return token.text if token.pos_ == "PROPN" else None
+
+
+def _is_kind(token: Token, phrase: str, kind: str) -> bool:
+    lists = table()[kind]
+    lower = f" {phrase.lower()} "
+    if any(f" {words} " in lower for words in lists.get("phrases", ())):
+        return True
+    heads = lists.get("heads", frozenset())
+    return token.lemma_.lower() in heads or token.lower_ in heads
+
+
+def _with_builder(token: Token) -> bool:
+    """ "Walt and I", "me and my son", "my neighbour Walt and I"."""
+    pronouns = table()["builder"]["pronouns"]
+    todo = [token]
+    while todo:
+        one = todo.pop()
+        if one.lower_ in pronouns:
+            return True
+        todo += [child for child in one.children if child.dep_ in ("conj", "appos")]
+    return False
+
+
+def _is_person_name(token: Token) -> bool:
+    if token.ent_type_ == "PERSON" and token.pos_ == "PROPN":
+        return True
+    if token.pos_ != "PROPN" or token.dep_ not in ("nsubj", "agent", "pobj", "conj"):
+        return False
+    governor = token.head
+    return token.dep_ == "nsubj" and governor.pos_ in ("VERB", "AUX") and token.text[:1].isupper() \
+        and not any(child.dep_ == "det" for child in token.children) and token.ent_type_ in ("", "PERSON", "ORG", "GPE")
+
+
+def _for_money(token: Token) -> bool:
+    return any(t.lower_ in ("hired", "hire") for t in token.sent)
+
+
+def _makes_or_sells(token: Token) -> bool:
+    relatives = table()["maker"]["relatives"]
+    return any(child.dep_ in ("relcl", "acl") and child.lemma_.lower() in relatives for child in token.children)

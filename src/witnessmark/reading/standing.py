@@ -1,0 +1,433 @@
+"""Standing: was it done, is it being done, planned, not done, or only advised; and by whom.
+
+After ConText (Harkema, Dowling, Thornblade, Chapman 2009): triggers with a scope, here read off the parse instead
+of off a window of words, and word classes, both named data in data/standing.toml. A verb is judged from the
+inside out: first its own group (tense, modal, negation), then each word that governs it ("forgot to prime"), then
+the clause that it stands in ("once it is primed").
+
+`standing(token, people)` is the way in, for any verb token, of the trade or not.
+"""
+from __future__ import annotations
+
+import functools
+import tomllib
+from dataclasses import dataclass, replace
+from importlib import resources
+from typing import Any
+
+from spacy.tokens import Token
+
+from witnessmark.reading.grammar import VerbGroup, verb_group
+from witnessmark.reading.people import BUILDER, DOCUMENT, GENERIC, HELPER, MAKER, PAID, THING, People, Someone
+
+PERFORMED = ("done", "doing")
+COMPLEMENTS = frozenset({"xcomp", "ccomp", "pcomp", "acomp", "attr", "csubj", "csubjpass", "advcl", "acl", "dobj",
+                         "pobj", "oprd", "nsubj", "dep", "parataxis"})
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What the words say of one predicate.
+
+    `status` is an id of the published list, or None where the words state nothing (a question, a condition);
+    `who` likewise, None for advice; `person` the name or phrase of a helper, hired hand or maker; `rules` the
+    names of the rules that decided, innermost first; `sure` 0 to 1; `tense` past, present, future or none;
+    `believed` tells that it was only believed then, so that a later sentence may take it back.
+    """
+
+    status: str | None
+    who: str | None = BUILDER
+    person: str | None = None
+    rules: tuple[str, ...] = ()
+    sure: float = 1.0
+    tense: str = "none"
+    believed: bool = False
+
+    def by(self, rule: str, **changes: Any) -> Standing:
+        """This standing with fields changed by a rule of the data file, and less sure by that rule's figure."""
+        return replace(self, rules=(*self.rules, rule), sure=self.sure * rules()[rule]["sure"], **changes)
+
+
+@functools.cache
+def data() -> dict[str, Any]:
+    text = resources.files("witnessmark.reading").joinpath("data", "standing.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def rules() -> dict[str, dict[str, Any]]:
+    """Rule name → what it says in one sentence, and how sure it is."""
+    return data()["rules"]
+
+
+@functools.cache
+def verb_class(name: str) -> frozenset[str]:
+    return frozenset(data()["classes"][name])
+
+
+def standing(head: Token, people: People | None = None) -> Standing:
+    """The standing of a verb token (or gerund, or participle) where it stands; never fails."""
+    people = people or People(head.doc)
+    group = verb_group(head)
+    judged = _judge(head, group, people, depth=0)
+    judged = _marked(head, judged)
+    if judged.status == "advice":
+        return replace(judged, who=None, person=None)
+    return judged
+
+
+# ---- from the inside out -----------------------------------------------------
+
+def _judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing:
+    """The verb's own group, or, of a form without a tense, that of the word that governs it."""
+    if depth > 6:
+        return Standing(None)
+    cleft = _cleft(head)
+    if cleft is not None:
+        return _judge(cleft, verb_group(cleft), people, depth + 1).by("cleft")
+    if _remaining(head):
+        return Standing("planned").by("remaining")
+    if group.form == "finite":
+        return _governed_finite(head, _own(head, group, people), people, depth)
+    governor, link = governor_of(head)
+    if governor is None:
+        return _alone(head, group, people)
+    return _governed(head, group, governor, link, people, depth)
+
+
+def governor_of(head: Token) -> tuple[Token | None, str]:
+    """The word that governs a verb, and how: its dependency, or the preposition between ("before priming")."""
+    at = head
+    while at.dep_ == "conj" and at.head is not at and (at.head.pos_ in ("VERB", "AUX", "NOUN") or at.head.tag_[:2] == "VB"):
+        at = at.head
+    if at.dep_ in ("pcomp", "pobj") and at.head.pos_ in ("ADP", "SCONJ", "ADV", "PART"):
+        return at.head.head, at.head.lower_
+    if at.dep_ in COMPLEMENTS and at.head is not at:
+        return at.head, at.dep_
+    return None, ""
+
+
+def _own(head: Token, group: VerbGroup, people: People) -> Standing:
+    """Of a finite verb: tense, modal, polarity, subject."""
+    judged = _by_form(head, group)
+    judged = _who(judged, head, group, people)
+    if is_question(head, group):
+        return judged.by("question", status=None)
+    return judged
+
+
+def _by_form(head: Token, group: VerbGroup) -> Standing:
+    judged = Standing("done", tense=group.tense)
+    if group.modal == "future":
+        return judged.by("future-negated", status=None) if group.negation else judged.by("future", status="planned")
+    if group.modal in ("would", "could", "might"):
+        return judged.by("modal-would", status="advice")
+    if group.modal == "can":
+        return judged.by("modal-can", status=None)
+    if group.modal in ("should", "must"):
+        mine = group.subject is not None and group.subject.lower_ in ("i", "we")
+        return judged.by("modal-should", status="planned") if mine else judged.by("modal-advice", status="advice")
+    judged = _by_tense(head, group, judged)
+    if group.negation is not None and judged.status is not None:
+        return judged.by("negated", status="not-done")
+    return judged
+
+
+def _by_tense(head: Token, group: VerbGroup, judged: Standing) -> Standing:
+    if group.progressive and not group.perfect:
+        if group.tense == "past":
+            return judged.by("past-progressive")
+        return judged.by("progressive", status="doing")
+    if group.perfect:
+        return judged.by("perfect", tense="past")
+    if group.tense == "past":
+        return judged.by("past")
+    if group.passive:
+        gets = any(aux.lemma_ == "get" for aux in group.auxiliaries)
+        return judged.by("get-present", status="planned") if gets else judged.by("state")
+    return judged.by("habit", status="advice")
+
+
+def is_question(head: Token, group: VerbGroup | None = None) -> bool:
+    """ "Did I prime those?"; "Primed?"; a question mark after another clause, or after "right?", does not count."""
+    group = group or verb_group(head)
+    end = next((t for t in head.doc[head.i:head.sent.end] if t.lower_ in (".", "!", "?", ";")), None)
+    inverted = bool(group.auxiliaries and group.subject is not None and group.auxiliaries[0].i < group.subject.i < head.i)
+    asked = end is not None and end.text == "?"
+    if inverted and (asked or group.auxiliaries[0].lower_ in ("did", "do", "does", "have", "has", "is", "are", "was")):
+        return not any(c.dep_ == "neg" and c.i < group.auxiliaries[0].i for c in head.children)
+    asks_back = head.doc[max(end.i - 2, 0):end.i].text.lower() if end is not None else ""
+    return asked and not any(word in asks_back for word in ("right", "ok", "okay", "see", "hear", "eh", "isn't", "know"))
+
+
+def _alone(head: Token, group: VerbGroup, people: People) -> Standing:
+    """A form without tense that nothing governs: "Drilled the ribs.", "Deburring.", "Seal it first." """
+    if group.form == "participle":
+        judged = _who(Standing("done", tense="past").by("fragment"), head, group, people)
+        if is_question(head, group):
+            return judged.by("question", status=None)
+        return judged.by("negated", status="not-done") if _fragment_negation(head, group) else judged
+    if group.form == "gerund":
+        judged = _who(Standing("doing", tense="present").by("gerund-fragment"), head, group, people)
+        return judged.by("negated", status="not-done") if _fragment_negation(head, group) else judged
+    if any(aux.lower_ == "to" for aux in group.auxiliaries):
+        return Standing("planned").by("infinitive-alone")
+    return Standing("advice").by("imperative")
+
+
+def _fragment_negation(head: Token, group: VerbGroup) -> bool:
+    before = head.doc[max(head.i - 3, head.sent.start):head.i]
+    return group.negation is not None or any(t.lower_ in ("not", "never", "n't") for t in before)
+
+
+# ---- who ---------------------------------------------------------------------
+
+def _who(judged: Standing, head: Token, group: VerbGroup, people: People) -> Standing:
+    if group.passive or _is_fragment_passive(head, group):
+        return _agent(judged, head, people)
+    if group.subject is None:
+        return judged.by("subject-elided")
+    return _by_subject(judged, group.subject, people)
+
+
+def _is_fragment_passive(head: Token, group: VerbGroup) -> bool:
+    return group.form == "participle" and any(c.dep_ == "agent" for c in head.children)
+
+
+def _by_subject(judged: Standing, subject: Token, people: People) -> Standing:
+    someone = people.who(_antecedent(subject))
+    if someone.kind == BUILDER:
+        return judged.by("subject-builder")
+    if someone.kind == GENERIC:
+        if subject.lower_ in ("who", "one"):
+            return judged.by("thing-subject")
+        if subject.lower_ in ("nobody", "none"):
+            return judged.by("negated", status="not-done")
+        performed = judged.status in PERFORMED and judged.tense == "past"
+        return judged.by("subject-generic", who=HELPER) if performed and subject.lower_ not in ("you", "ya") \
+            else judged.by("subject-you", status="advice")
+    if someone.kind == DOCUMENT:
+        return judged.by("subject-document", status="advice")
+    if someone.kind == THING:
+        return judged.by("thing-subject")
+    return _person(judged, someone)
+
+
+def _person(judged: Standing, someone: Someone) -> Standing:
+    judged = replace(judged, who=someone.kind, person=someone.name)
+    return judged.by(someone.rule) if someone.rule in rules() else judged
+
+
+def _antecedent(subject: Token) -> Token:
+    """Of a relative pronoun ("the guy who welded it") the noun that it stands for."""
+    if subject.lower_ in ("who", "that", "which") and subject.head.dep_ == "relcl":
+        return subject.head.head
+    return subject
+
+
+def _agent(judged: Standing, head: Token, people: People) -> Standing:
+    for child in head.children:
+        if child.lower_ in ("by", "at", "through") and child.dep_ in ("agent", "prep"):
+            for noun in (c for c in child.children if c.dep_ in ("pobj", "pcomp")):
+                someone = people.who(noun)
+                if someone.kind in (HELPER, PAID, MAKER) and (child.lower_ == "by" or someone.kind != HELPER):
+                    return _person(judged.by("agent" if child.lower_ == "by" else "place-paid"), someone)
+                if someone.kind == BUILDER:
+                    return judged.by("agent")
+    return judged.by("passive-own")
+
+
+# ---- governors ---------------------------------------------------------------
+
+def _cleft(head: Token) -> Token | None:
+    """ "What I'm doing now is deburring": the verb of doing inside, which has tense, person and polarity."""
+    if head.i and not any(t.lower_ in ("is", "'s", "’s", "was", "are") for t in head.doc[max(head.i - 3, 0):head.i]):
+        return None
+    for token in head.sent:
+        if token.i < head.i and token.lower_ in ("doing", "did", "done", "do", "hear", "hearing", "see", "seeing"):
+            what = [t.lower_ for t in head.doc[max(token.i - 6, head.sent.start):token.i]]
+            if "what" in what and (token.lower_ in ("doing", "did", "done", "do")):
+                return token
+    return None
+
+
+def _remaining(head: Token) -> bool:
+    """ "What's left is riveting", "Riveting those is next", "still to be primed", "left to rivet"."""
+    sent = head.sent
+    before = [t.lower_ for t in head.doc[sent.start:head.i]]
+    after = [t.lower_ for t in head.doc[head.i:min(head.i + 14, sent.end)]]
+    noun_like = head.tag_ in ("VBG", "NN", "VB") or head.lower_.endswith("ing")
+    if noun_like and "left" in before and ("what" in before or "only" in before or "thing" in before) and \
+            any(w in ("is", "'s", "are") for w in before[-4:]):
+        return True
+    if head.lower_.endswith("ing") and head.dep_ in ("csubj", "nsubj", "ROOT", "nsubjpass", "advcl"):
+        return any(after[i] in ("is", "'s", "comes") and after[i + 1] == "next" for i in range(len(after) - 1))
+    return before[-1:] == ["to"] and "still" in before[-4:] or before[-2:] == ["to", "be"] and "still" in before[-5:]
+
+
+def _governed_finite(head: Token, judged: Standing, people: People, depth: int) -> Standing:
+    """A finite verb inside another clause: believed, asked, wished, called for."""
+    governor, link = governor_of(head)
+    if governor is None or link not in ("ccomp", "xcomp", "pcomp", "acl", "advcl", "that") or judged.status is None:
+        return judged
+    if link == "ccomp" and head.i < governor.i and governor.i - head.i > 1 and not _is_opinion(governor):
+        return judged
+    return _reported(head, judged, governor, people) if link != "advcl" or _is_opinion(governor) else judged
+
+
+def _is_opinion(governor: Token) -> bool:
+    return governor.lemma_.lower() in verb_class("believes") | verb_class("asks") | verb_class("wishes")
+
+
+def _reported(head: Token, judged: Standing, governor: Token, people: People) -> Standing:
+    lemma = governor.lemma_.lower()
+    group = verb_group(governor)
+    subject = people.who(_antecedent(group.subject)) if group.subject is not None else Someone(THING)
+    if subject.kind == DOCUMENT and judged.tense != "past":
+        return judged.by("subject-document", status="advice")
+    if lemma in verb_class("wishes"):
+        return judged.by("governor-wishes", status="not-done")
+    if lemma in verb_class("asks") and subject.kind != BUILDER:
+        return judged.by("governor-asks", status=None)
+    if lemma in ("make", "get", "have") and group.subject is not None:
+        return judged
+    if lemma not in verb_class("believes"):
+        return judged
+    believed = group.tense == "past" or group.modal == "would" or group.perfect
+    if group.negation is not None and judged.status in PERFORMED:
+        return judged.by("negated", status="not-done")
+    if believed and subject.kind == BUILDER and judged.status in PERFORMED:
+        return judged.by("believed-once", believed=True)
+    return judged.by("governor-believes") if lemma not in ("say", "tell", "report") else judged
+
+
+def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people: People, depth: int) -> Standing:
+    """A form without tense: its standing is that of the word that governs it, changed by that word's class."""
+    special = _by_preposition(link) or _causative(head, governor, people, depth)
+    if special is not None:
+        return special
+    above = verb_group(governor)
+    lemma = _class_key(governor)
+    outer = _judge(governor, above, people, depth + 1)
+    if group.negation is not None and outer.status in PERFORMED:
+        return outer.by("negated", status="not-done")
+    if governor.pos_ in ("NOUN", "PROPN"):
+        return _under_noun(head, group, governor, people)
+    document = above.subject is not None and people.who(_antecedent(above.subject)).kind in (DOCUMENT, MAKER)
+    if document and lemma in verb_class("advises"):
+        return outer.by("subject-document", status="advice")
+    return _by_class(head, group, lemma, above, outer, people)
+
+
+def _class_key(governor: Token) -> str:
+    lemma = governor.lemma_.lower()
+    if lemma in ("have", "get", "go") and any(c.dep_ == "xcomp" and any(a.lower_ == "to" for a in c.children)
+                                              for c in governor.children):
+        return f"{lemma}_to"
+    return lemma
+
+
+def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer: Standing,
+              people: People) -> Standing:
+    to_form = any(aux.lower_ in ("to", "na") for aux in group.auxiliaries)
+    if lemma == "get_to" and above.tense == "past":
+        return outer.by("governor-performs")
+    if lemma in verb_class("fails"):
+        flipped = "done" if outer.status == "not-done" else "not-done"
+        return outer.by("governor-fails", status=flipped if outer.status in ("done", "doing", "not-done") else outer.status)
+    if lemma in verb_class("helps"):
+        return outer.by("governor-helps", who=BUILDER) if _helps_me(above.head) else outer.by("governor-performs")
+    if lemma in verb_class("intends") and (to_form or lemma not in verb_class("performs")):
+        if outer.status == "advice" and "subject-you" in outer.rules:
+            return outer
+        if above.negation is not None:
+            return outer.by("negated-intent", status=None)
+        return outer.by("governor-intends", status="planned")
+    if lemma in verb_class("performs"):
+        if lemma in ("quit", "stop") and outer.status == "done":
+            return outer.by("governor-performs")
+        return outer.by("governor-performs")
+    if lemma in verb_class("advises") and to_form:
+        return outer.by("governor-advises", status="advice")
+    if head.dep_ == "advcl" and to_form:
+        return outer.by("infinitive-alone", status=None)
+    return outer.by("governor-unknown")
+
+
+def _helps_me(governor: Token) -> bool:
+    return any(c.lower_ in ("me", "us") for c in governor.subtree)
+
+
+def _under_noun(head: Token, group: VerbGroup, noun: Token, people: People) -> Standing:
+    """ "The shop that welded it"; "the plan is to rivet"; "the skin riveted last week"; "time to prime"."""
+    if any(aux.lower_ == "to" for aux in group.auxiliaries):
+        return Standing("planned").by("governor-intends")
+    if group.form == "participle":
+        return _agent(Standing("done", tense="past").by("fragment"), head, people)
+    return Standing(None).by("governor-unknown")
+
+
+def _by_preposition(link: str) -> Standing | None:
+    for trigger in data()["trigger"]:
+        if trigger["scope"] == "preposition" and link in trigger["words"]:
+            status = None if trigger["effect"] == "open" else trigger["effect"]
+            return Standing(status, rules=(trigger["name"],))
+    return None
+
+
+def _causative(head: Token, governor: Token, people: People, depth: int) -> Standing | None:
+    """ "Had it welded", "got the seats covered", "had Walt drill it", "let him rivet"."""
+    lemma = governor.lemma_.lower()
+    if lemma not in verb_class("lets") and lemma not in verb_class("arrives"):
+        return None
+    above = verb_group(governor)
+    outer = _judge(governor, above, people, depth + 1)
+    participle = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed")
+    if lemma in verb_class("arrives"):
+        return outer.by("arrived-so", who=MAKER) if participle else None
+    doer = next((c for c in head.children if c.dep_ == "nsubj"), None)
+    if participle and lemma in ("have", "get", "see"):
+        judged = _agent(outer, head, people)
+        if judged.who != outer.who:
+            return judged
+        paid = lemma == "have" and not _finished_word(head)
+        return outer.by("causative-paid", who=PAID) if paid else outer.by("causative-own")
+    if doer is not None and not participle:
+        someone = people.who(doer)
+        if someone.kind in (HELPER, PAID, MAKER):
+            return _person(outer.by("governor-lets"), someone)
+    return None
+
+
+def _finished_word(head: Token) -> bool:
+    return any(t.lower_ in ("already", "all", "finally", "by") for t in head.doc[max(head.i - 3, head.sent.start):head.i + 3])
+
+
+# ---- the clause that it stands in --------------------------------------------
+
+def _marked(head: Token, judged: Standing) -> Standing:
+    """Conditions and times to come, over the verb itself or over a clause around it."""
+    at = head
+    for _ in range(6):
+        trigger = _marker(at)
+        if trigger is not None and judged.status is not None:
+            if trigger["effect"] == "advice":
+                return replace(judged, status="advice", rules=(*judged.rules, trigger["name"]))
+            if verb_group(at).tense in ("present", "none") or judged.tense == "future":
+                return replace(judged, status=None, rules=(*judged.rules, trigger["name"]))
+        if at.dep_ in ("xcomp", "conj", "auxpass", "aux", "ccomp") and at.head is not at:
+            if at.dep_ in ("conj", "ccomp") and any(c.dep_ in ("nsubj", "nsubjpass") for c in at.children):
+                break
+            at = at.head
+        else:
+            break
+    return judged
+
+
+def _marker(verb: Token) -> dict[str, Any] | None:
+    words = {c.lower_ for c in verb.children if c.dep_ in ("mark", "advmod") and c.i < verb.i}
+    if verb.dep_ == "advcl" and verb.i > 0:
+        words |= {t.lower_ for t in verb.doc[max(verb.left_edge.i, 0):verb.left_edge.i + 1]}
+    for trigger in data()["trigger"]:
+        if trigger["scope"] == "marked" and words & set(trigger["words"]):
+            return trigger
+    return None
