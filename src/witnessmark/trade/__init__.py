@@ -2,7 +2,8 @@
 
 In: words of a parsed text. Out: terms with their ids. Never: a file of the journal, a date, a standing.
 """
+from witnessmark.trade import designations
 from witnessmark.trade.lexicon import Lexicon
 from witnessmark.trade.terms import TaskForm, Term
 
-__all__ = ["Lexicon", "TaskForm", "Term"]
+__all__ = ["Lexicon", "TaskForm", "Term", "designations"]

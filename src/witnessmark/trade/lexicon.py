@@ -6,11 +6,16 @@ from collections import defaultdict
 
 from spacy.tokens import Doc, Token
 
+from witnessmark.trade import designations
 from witnessmark.trade.inflect import normal
 from witnessmark.trade.matcher import Entry, Matcher, Trie
 from witnessmark.trade.terms import TaskForm, Term
 from witnessmark.trade.verbs import VerbForms
 from witnessmark.trade.vocabulary import Thing, Vocabulary, Words, built_in, with_own_words
+
+
+# The purchase category of what a designation names; every other family is hardware.
+FAMILY_CATEGORY = {"alloy": "material", "drill": "tool", "wire": "material"}
 
 
 class Lexicon:
@@ -45,7 +50,10 @@ class Lexicon:
 
         So "elevator skin" is the part [elevator skin] and, in the other group, the assembly [elevator].
         """
-        found = [*self._matcher.things(doc), *self._matcher.assemblies(doc), *self._matcher.nominals(doc)]
+        named = _designations(doc)
+        taken = {at for term in named for at in range(term.start, term.end)}
+        things = [term for term in self._matcher.things(doc) if taken.isdisjoint(range(term.start, term.end))]
+        found = [*named, *things, *self._matcher.assemblies(doc), *self._matcher.nominals(doc)]
         return tuple(sorted(found, key=lambda term: (term.start, -term.end)))
 
     def verb_of(self, token: Token) -> str | None:
@@ -78,6 +86,9 @@ class Lexicon:
     def category(self, name: Term | str) -> str | None:
         """The purchase category of a thing or a service, by its name or term; None if it is not known."""
         text = name.id if isinstance(name, Term) else name
+        named = designations.parse(text)
+        if named is not None and named.thing:
+            return FAMILY_CATEGORY.get(named.family, "hardware")
         service = self._vocabulary.services.get(text.lower())
         if service:
             return service
@@ -99,6 +110,16 @@ class Lexicon:
 @functools.cache
 def _plain() -> Lexicon:
     return Lexicon(built_in())
+
+
+def _designations(doc: Doc) -> list[Term]:
+    """Designations as terms: `id` is the standard way of writing ("AN470AD4-6")."""
+    found = []
+    for designation in designations.find(doc):
+        span = doc.char_span(designation.start, designation.end, alignment_mode="expand")
+        if span is not None:
+            found.append(Term(span.start, span.end, "designation", designation.text, span.text))
+    return found
 
 
 def _by_name(vocabulary: Vocabulary) -> dict[str, Thing]:

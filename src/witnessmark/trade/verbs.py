@@ -28,7 +28,7 @@ PRONOUNS = frozenset({"it", "them", "this", "that", "those", "these", "everythin
 THING_FORMS = frozenset({"fitting", "bearing", "fairing", "wiring", "casting", "housing", "coupling", "ring",
                          "covering", "forging", "extrusion", "cutting", "building", "opening", "backing", "string",
                          "ground", "bound", "feed", "left", "set", "cast", "saw", "lining", "webbing", "king",
-                         "string", "spring", "clothing", "bedding", "planking", "decking", "molding", "tubing",
+                         "spring", "clothing", "bedding", "planking", "decking", "molding", "tubing",
                          "plating", "grommet", "drawing", "drawings", "marking", "markings", "shot", "shots"})
 # Verb forms that everyday speech uses for something else unless the model saw that very verb.
 EVERYDAY = {"saw": "saw", "saws": "saw", "ground": "grind", "bored": "bore", "left": "leave", "bound": "bind",
@@ -68,7 +68,7 @@ class VerbForms:
         lemma, length = found
         if length == 1 and self._begins_longer(token):
             return None
-        return lemma if length > 1 and _is_inflected(token, lemma) or reads_as_verb(token, lemma) else None
+        return lemma if (length > 1 and _is_inflected(token, lemma)) or reads_as_verb(token, lemma) else None
 
     def _longest(self, token: Token) -> tuple[str, int] | None:
         heads = self._forms.get(american(token.lower_.replace("’", "'")))
@@ -117,7 +117,7 @@ def reads_as_verb(token: Token, lemma: str) -> bool:
     if word in EVERYDAY and token.lemma_.lower() != EVERYDAY[word]:
         return False
     if _after_noun_word(token):
-        return token.pos_ == "VERB" and word.endswith("ed") or _only_a_verb(word, lemma)
+        return (token.pos_ == "VERB" and word.endswith("ed")) or _only_a_verb(word, lemma)
     if _only_a_verb(word, lemma):
         return True
     if token.pos_ == "VERB":
@@ -129,7 +129,7 @@ def _only_a_verb(word: str, lemma: str) -> bool:
     """True for spellings that no noun has: -ed, -ing (save the things so named), irregular past forms."""
     if word in THING_FORMS:
         return False
-    return word.endswith(("ed", "ing", "'d", "ode")) and word != lemma or word in ("bent", "hung", "torqued", "laid")
+    return (word.endswith(("ed", "ing", "'d", "ode")) and word != lemma) or word in ("bent", "hung", "torqued", "laid")
 
 
 def _after_noun_word(token: Token) -> bool:
