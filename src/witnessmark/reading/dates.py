@@ -1,0 +1,301 @@
+"""What a narration says of time: each expression with its EDTF, read relative to the recording's local day.
+
+In: a parsed passage and the local moment of the recording. Out: `TimeMention`s in order. Never more exact than
+what was said: a rough time carries `~`, a span is an interval, "long ago" is open to the day before.
+"""
+from __future__ import annotations
+
+import datetime as dt
+import re
+from dataclasses import dataclass, replace
+
+from spacy.tokens import Doc, Token
+
+from witnessmark import edtf_days
+from witnessmark.reading import calendar_days as cal
+from witnessmark.reading.date_rules import DAY_RULES, Context, Found, Kind, Rule
+from witnessmark.reading.numbers import Folded, fold
+from witnessmark.reading.span_rules import SPAN_RULES
+from witnessmark.reading.text import Passage
+
+RULES: tuple[Rule, ...] = SPAN_RULES + DAY_RULES
+OPENING_WORDS = 14
+
+
+@dataclass(frozen=True, slots=True)
+class TimeMention:
+    """One expression of time, tokens `start` up to, not including, `end`.
+
+    `edtf` is None where it names no day (a clock time, "every evening"). `rule` names what read it; `exact` is
+    True for one day; `superseded` marks a mention that the speaker corrected: it carries the corrected date.
+    """
+
+    start: int
+    end: int
+    edtf: str | None
+    kind: Kind
+    rule: str
+    exact: bool
+    superseded: bool = False
+    doubt: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class _Draft:
+    """A mention while it is being put together: characters of the folded line, and what it means."""
+
+    start: int
+    end: int
+    rule: str
+    found: Found
+    superseded: bool = False
+    doubt: str = ""
+
+
+def find_times(passage: Passage, recorded: dt.datetime, previous: dt.date | None = None,
+               southern: bool = False) -> tuple[TimeMention, ...]:
+    """Every expression of time in a passage, in order.
+
+    `recorded` is the local moment of the recording, `previous` the day of the session before (for "the day
+    after the last video"), `southern` tells that the journal is kept south of the equator (for seasons).
+    """
+    folded = fold(passage.doc)
+    drafts = _resolved(passage.doc, folded, recorded, previous, southern)
+    drafts = _corrected(folded, _in_apposition(folded, drafts, recorded.date()))
+    return tuple(_mention(folded, draft) for draft in drafts)
+
+
+def _mention(folded: Folded, draft: _Draft) -> TimeMention:
+    start, end = folded.token_span(draft.start, draft.end)
+    edtf = draft.found.edtf
+    return TimeMention(start, end, edtf, draft.found.kind, draft.rule, edtf_days.is_exact(edtf),
+                       draft.superseded, draft.doubt)
+
+
+# ---- finding and resolving --------------------------------------------------------------------
+
+def _candidates(text: str) -> list[tuple[int, int, int]]:
+    """(start, minus length, rule number) of every match of every rule, the first and longest first."""
+    return sorted((match.start(), match.start() - match.end(), number)
+                  for number, rule in enumerate(RULES) for match in rule.pattern.finditer(text))
+
+
+def _resolved(doc: Doc, folded: Folded, recorded: dt.datetime, previous: dt.date | None,
+              southern: bool) -> list[_Draft]:
+    """The longest expressions that mean something, each knowing the day spoken of before it."""
+    drafts: list[_Draft] = []
+    taken, anchor = -1, None
+    opening = folded.offsets[OPENING_WORDS] if len(folded.offsets) > OPENING_WORDS else len(folded.text)
+    for start, length, number in _candidates(folded.text):
+        if start < taken:
+            continue
+        match = RULES[number].pattern.match(folded.text, start, start - length)
+        if not match or not match[0].strip() or _is_something_else(doc, folded, match, RULES[number].name):
+            continue
+        token = doc[folded.token_span(start, start - length)[0]]
+        greeting = start < opening and all(draft.found.kind in ("present", "clock") for draft in drafts)
+        context = Context(folded, recorded.date(), recorded, anchor, previous, looks_ahead(token), greeting, southern)
+        found = RULES[number].resolve(match, context)
+        if found is None:
+            continue
+        drafts.append(_Draft(start, match.end(), RULES[number].name, found))
+        taken = match.end()
+        if found.edtf and found.kind in ("past", "present") and not found.edtf.startswith("../"):
+            anchor = found.edtf
+    return drafts
+
+
+_SET_PHRASES = re.compile(r" (?:drivers?|best|school|roast|papers?|club|crowd|league|job|blues|market|strips?)\b")
+_NOT_NOUNS = frozenset("night morning afternoon evening".split())
+
+
+def _is_something_else(doc: Doc, folded: Folded, match: re.Match[str], name: str) -> bool:
+    """True for "Sunday drivers", "the thirteenth rib", "the fall of the drive"."""
+    after = folded.text[match.end():]
+    if name == "weekday" and _SET_PHRASES.match(after):
+        return True
+    if name == "season" and not re.search(r"\b(?:in|over|since|during|last|this|next|past|back|sometime|through|until|of)\b",
+                                          match[0]):
+        return True
+    if name in ("day of the month", "month and days") and after[:1] == " " and after[1:2].isalpha():
+        token = doc[folded.tokens[folded.word_at(match.end() + 1)][0]]
+        counted = token.pos_ in ("NOUN", "PROPN", "ADJ") or token.tag_ == "NN" or token.lower_ in ("one", "ones", "of")
+        return counted and token.lower_ not in _NOT_NOUNS
+    if name == "season":
+        return after.startswith((" of the", " off", " back", " washer", " loaded", " clip"))
+    return False
+
+
+_AHEAD = frozenset("will 'll wo shall".split())
+_AHEAD_VERBS = frozenset("want plan hope need intend aim wanna gonna".split())
+_TRAVEL = frozenset("come go arrive start get leave ship".split())
+
+
+def looks_ahead(token: Token) -> bool:
+    """True where the clause that a time expression stands in speaks of what is to come."""
+    verb = _clause_verb(token)
+    if verb is None:
+        return False
+    helpers = {child.lower_ for child in verb.children if child.dep_ in ("aux", "auxpass")}
+    if helpers & _AHEAD:
+        return True
+    if verb.tag_ == "VBG" and helpers & {"'m", "'re", "am", "are", "is", "'s"}:
+        return verb.lemma_ == "go" or _sets_a_day(verb, token)
+    if verb.tag_ in ("VBZ", "VBP") and verb.lemma_ in _TRAVEL | _AHEAD_VERBS:
+        return True
+    parent = verb.head
+    if verb.dep_ in ("xcomp", "ccomp") and parent.lemma_ in _AHEAD_VERBS | {"go", "have", "get"}:
+        return parent.tag_ in ("VBP", "VBZ", "VB", "VBG")
+    return False
+
+
+def _sets_a_day(verb: Token, token: Token) -> bool:
+    """ "Gary is coming Saturday": an appointment, where the verb is one of coming and going."""
+    return verb.lemma_ in _TRAVEL | {"send", "take", "bring", "pick", "meet", "have"} and token.sent == verb.sent
+
+
+def _clause_verb(token: Token) -> Token | None:
+    """The nearest verb above a token, within its sentence."""
+    while True:
+        if token.pos_ in ("VERB", "AUX"):
+            return token
+        if token.head == token:
+            return None
+        token = token.head
+
+
+# ---- two expressions for one day --------------------------------------------------------------
+
+_BRIDGE = re.compile(
+    r"(?:(?:[,.:(]|so|that's|that is|that was|which (?:is|was)|to say|it was|i think|i mean|i believe|the|a|an|or|on|and that was"
+    r"|in the|in|at|of|then|must have been|would have been|in fact|namely|evening|night|morning|afternoon|again|both) ?)*$")
+_WEAK_BRIDGE = re.compile(r"[ ,]*(?:(?:so|that's|that is|that was|which is(?: to say)?|which was|the|a|on|it was) ?,? ?)*$")
+
+
+def _in_apposition(folded: Folded, drafts: list[_Draft], day: dt.date) -> list[_Draft]:
+    """ "Monday, the thirteenth" is one mention; the closer expression of the two wins."""
+    merged: list[_Draft] = []
+    for draft in drafts:
+        if merged and (joined := _joined(folded, merged[-1], draft, day)):
+            merged[-1] = joined
+        else:
+            merged.append(draft)
+    return merged
+
+
+def _joined(folded: Folded, one: _Draft, other: _Draft, day: dt.date) -> _Draft | None:
+    gap = folded.text[one.end:other.start]
+    if one.found.edtf is None or other.found.edtf is None or len(gap) > 30 or not _WEAK_BRIDGE.match(gap):
+        return None
+    if " and " in gap or gap.strip().endswith((".", "?", "!")):
+        return None
+    found, doubt = _one_day(one.found, other.found, day)
+    if found is None:
+        return None
+    return _Draft(one.start, other.end, f"{one.rule} + {other.rule}", found, doubt=doubt)
+
+
+def _one_day(one: Found, other: Found, day: dt.date) -> tuple[Found | None, str]:
+    """The day that both expressions mean, or None where they are two times; with a doubt where they disagree."""
+    weekday = one.weekday if one.weekday is not None else other.weekday
+    number = one.number if one.number is not None else other.number
+    for wide, narrow in ((one, other), (other, one)):
+        if wide.edtf and wide.number is None and narrow.number is not None and len(wide.edtf) == 7:
+            inside = _number_inside(wide.edtf, narrow.number)
+            return (replace(narrow, edtf=inside), "") if inside else (None, "")
+    if weekday is not None and number is not None:
+        return _weekday_with_number(weekday, number, one, other, day)
+    if one.edtf == other.edtf:
+        return one, ""
+    if edtf_days.covers(one.edtf, other.edtf):
+        return other, ""
+    if edtf_days.covers(other.edtf, one.edtf):
+        return one, ""
+    if one.relative and other.weekday is not None and edtf_days.is_exact(one.edtf):
+        agrees = dt.date.fromisoformat(one.edtf or "").weekday() == other.weekday
+        return (one, "") if agrees else (None, "")
+    return None, ""
+
+
+def _number_inside(month: str, number: int) -> str | None:
+    found = cal.day_in(int(month[:4]), int(month[5:]), number) if int(month[5:]) <= 12 else None
+    return found.isoformat() if found else None
+
+
+def _weekday_with_number(weekday: int, number: int, one: Found, other: Found, day: dt.date) -> tuple[Found | None, str]:
+    """ "Friday the thirteenth": the weekday tells which month's day it is, where the number alone does not."""
+    dated = one if one.number is not None else other
+    if not edtf_days.is_exact(dated.edtf):
+        return None, ""
+    said = dt.date.fromisoformat(dated.edtf or "")
+    if said.weekday() == weekday:
+        return replace(dated, weekday=weekday), ""
+    ahead = cal.day_of_month_after(day, number)
+    if dated.kind == "future" and ahead and ahead.weekday() == weekday:
+        return replace(dated, edtf=ahead.isoformat(), weekday=weekday), ""
+    for back in range(1, 4):
+        found = cal.day_in(*edtf_days.add_months(said.year, said.month, -back), number)
+        if found and found.weekday() == weekday:
+            return replace(dated, edtf=found.isoformat(), weekday=weekday), ""
+    return replace(dated, edtf=edtf_days.about(said)), "weekday and day of the month do not agree"
+
+
+# ---- self-correction --------------------------------------------------------------------------
+
+_CUE = re.compile(
+    r"(?<![\w'])(?:no ,? ?(?=(?:no|nope|wait|hang on|hold on|sorry|it|that|actually|i|the|on|[,.#@]|$|\w+day)\b|[,.]|$)"
+    r"|nope|wait|hang on|hold on|sorry|i mean|make that|scratch that|strike that|rather|correction|i lie|i tell a lie"
+    r"|or was it|let me think)(?![\w'])")
+_REPLACED = re.compile(r"[ ,]*(?:actually|or rather|or maybe it was|sorry|i mean|no)[ ,]*(?:the |on )?$")
+MAX_GAP = 90
+
+
+def _corrected(folded: Folded, drafts: list[_Draft]) -> list[_Draft]:
+    """Mentions that the speaker takes back get the date that he means instead."""
+    result = list(drafts)
+    for at in range(len(result) - 2, -1, -1):
+        better = _correction_of(folded, result, at)
+        if better is not None:
+            result[at] = replace(result[at], found=replace(result[better].found), superseded=True,
+                                 rule=f"{result[at].rule} (corrected)")
+    return result
+
+
+def _correction_of(folded: Folded, drafts: list[_Draft], at: int) -> int | None:
+    """The index of the mention that corrects this one, or None."""
+    said = drafts[at]
+    if said.found.edtf is None or said.found.kind in ("clock", "recurring"):
+        return None
+    for index in range(at + 1, min(at + 4, len(drafts))):
+        other = drafts[index]
+        gap = folded.text[said.end:other.start]
+        if len(gap) > MAX_GAP or "?" in gap:
+            return None
+        if other.found.edtf in (None, said.found.edtf) or other.found.kind == "future" != said.found.kind:
+            continue
+        if not _same_grain(said.found, other.found):
+            continue
+        if _takes_back(folded, said, other, gap):
+            return index
+    return None
+
+
+def _takes_back(folded: Folded, said: _Draft, other: _Draft, gap: str) -> bool:
+    cue = list(_CUE.finditer(gap))
+    after = folded.text[other.end:other.end + 16]
+    if cue and len(gap[:cue[0].start()].split()) <= 8 and len(gap[cue[-1].end():].split()) <= 7:
+        return True
+    same_kind = said.rule.split()[0] == other.rule.split()[0]
+    fragment = same_kind and re.fullmatch(r" (?:[.…]|\. \. \.)+ (?:on )?", gap) and re.match(r" [.,…]", after)
+    trailing = re.match(r" ?,? ?(?:sorry|i mean|rather|actually)\b", after) and len(gap.split()) <= 3
+    return bool(_REPLACED.match(gap) or fragment or trailing)
+
+
+def _same_grain(one: Found, other: Found) -> bool:
+    """True where one can stand for the other: both days or short spans, both months."""
+    return (_length(one.edtf) <= 10) == (_length(other.edtf) <= 10)
+
+
+def _length(edtf: str | None) -> int:
+    first, last = edtf_days.day_window(edtf)
+    return (last - first).days + 1 if first and last else 10_000
