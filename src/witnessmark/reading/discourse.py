@@ -1,0 +1,348 @@
+"""What a transcript has been about: every mention of a thing in text order, and what each points back to.
+
+The method is that of salience-based pronoun resolution (Lappin and Leass 1994, "An algorithm for pronominal anaphora
+resolution"): earlier mentions compete by recency and by grammatical role, and agreement in number and side decides
+who may compete. Topic openers ("Right, the rudder.") stand highest. Weights were set by hand on labelled talk.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from spacy.tokens import Span, Token
+
+from witnessmark.reading import reference_words as words
+from witnessmark.reading.memory import Memory
+from witnessmark.reading.phrases import NOMINAL, Phrase, phrases
+from witnessmark.reading.text import Passage
+from witnessmark.trade import Lexicon
+from witnessmark.trade.inflect import singular
+
+REACH = 8  # sentences that a mention stays available for a pronoun
+SIDE_REACH = 6  # sentences that a thing keeps its side without saying it again
+ROLE_WEIGHT = {"opener": 3.0, "object": 2.0, "subject": 2.0, "fragment": 2.0, "apposition": 1.0, "oblique": 0.2,
+               "owner": 0.4, "attribute": 1.2}
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """A thing spoken of at token `at` of sentence `sentence`, with all that is known of it there."""
+
+    at: int
+    sentence: int
+    part: str | None
+    assembly: str | None
+    side: str | None
+    count: int | None = None
+    plural: bool = False
+    role: str = "object"
+    kind: str = "thing"
+    own_side: bool = False
+    own_assembly: bool = False
+    generic: bool = False
+    confidence: float = 1.0
+    rules: tuple[str, ...] = ()
+
+    @property
+    def head_word(self) -> str:
+        return self.part.split()[-1] if self.part else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Topic:
+    """What the talk has been turned to: its assembly, its side, and the sentence of the opener."""
+
+    assembly: str | None = None
+    side: str | None = None
+    sentence: int = -99
+    rule: str = "topic-none"
+
+
+class Discourse:
+    """All mentions of a passage, resolved once in text order."""
+
+    def __init__(self, passage: Passage, lexicon: Lexicon, memory: Memory) -> None:
+        self.passage, self.lexicon, self.memory = passage, lexicon, memory
+        self.phrases = phrases(passage.doc, lexicon)
+        self.mentions: dict[int, Mention] = {}
+        self.topics: list[tuple[int, Topic]] = [(-1, self._first_topic())]
+        self._sentence_of = {token.i: number for number, sent in enumerate(passage.sentences) for token in sent}
+        for at, phrase in self.phrases.items():
+            mention = self._mention(phrase)
+            self.mentions[at] = mention
+            self._turn(phrase, mention)
+
+    # --- public questions --------------------------------------------------------------------------------
+
+    def sentence_of(self, at: int) -> int:
+        return self._sentence_of.get(at, 0)
+
+    def topic_at(self, at: int) -> Topic:
+        """The topic in force at a token."""
+        topic = self.topics[0][1]
+        for start, later in self.topics:
+            if start > at:
+                break
+            topic = later
+        return topic
+
+    def before(self, at: int) -> Iterator[Mention]:
+        """The mentions before a token, the latest first, as far as they reach."""
+        sentence = self.sentence_of(at)
+        for mention in reversed(self.mentions.values()):
+            if mention.at < at:
+                if sentence - mention.sentence > REACH:
+                    return
+                yield mention
+
+    def antecedent(self, at: int, *, plural: bool | None = None, side: str | None = None,
+                   sided: bool = False, skip: frozenset[int] = frozenset()) -> Mention | None:
+        """The most salient earlier thing that agrees; None if there is none."""
+        best, best_score = None, 0.0
+        sentence = self.sentence_of(at)
+        for order, mention in enumerate(self.before(at)):
+            if mention.at in skip or mention.part is None or mention.kind not in ("thing", "tool"):
+                continue
+            score = self._salience(mention, sentence, order, plural)
+            if sided:
+                score += 1.0 if mention.side else -0.5
+                score += 0.5 if side and mention.side == words.OTHER_SIDE.get(side) else 0.0
+            if best is None or score > best_score:
+                best, best_score = mention, score
+        return best
+
+    def _salience(self, mention: Mention, sentence: int, order: int, plural: bool | None) -> float:
+        score = ROLE_WEIGHT.get(mention.role, 1.0) - 1.1 * (sentence - mention.sentence) - 0.05 * order
+        if mention.kind == "tool":
+            score -= 2.5
+        if mention.generic:
+            score -= 0.3
+        if plural is True and not (mention.plural or mention.side == "both"):
+            score -= 2.2
+        if plural is False and mention.plural:
+            score -= 1.8
+        return score
+
+    # --- building ----------------------------------------------------------------------------------------
+
+    def _first_topic(self) -> Topic:
+        """Before anything is said: the assembly that the last session ended with, as a guess."""
+        latest = next((act.assembly for act in reversed(self.memory.acts) if act.assembly), None)
+        return Topic(latest, None, -99, "assembly-of-last-session")
+
+    def _mention(self, phrase: Phrase) -> Mention:
+        token = self.passage.doc[phrase.head]
+        base = Mention(at=phrase.head, sentence=self.sentence_of(phrase.head), part=None, assembly=None, side=phrase.side,
+                       count=phrase.count, plural=phrase.plural, role=role_of(token), kind=phrase.kind,
+                       own_side=phrase.side is not None, generic=is_generic(token))
+        if phrase.kind in ("thing", "tool"):
+            return self._named(phrase, base)
+        if phrase.kind == "pointer":
+            return self._pointed(phrase, base)
+        if phrase.kind in ("region", "feature", "coating"):
+            return self._part_of_owner(phrase, base)
+        return replace(base, side=None)
+
+    def _named(self, phrase: Phrase, base: Mention) -> Mention:
+        owner = self._owner(phrase)
+        same = self._same_thing(phrase, base)
+        side, side_rule = self._side(phrase, owner, same, base)
+        assembly, assembly_rule = self._assembly(phrase, owner, same)
+        return replace(base, part=phrase.name, side=side, assembly=assembly,
+                       own_assembly=assembly_rule in ("assembly-in-words", "assembly-of-owner"),
+                       rules=("part-named", assembly_rule, side_rule))
+
+    def _pointed(self, phrase: Phrase, base: Mention) -> Mention:
+        """A pronoun, a quantity or "the other one": the thing that it stands for, its side perhaps turned over."""
+        owner = self._owner(phrase) if phrase.owner_word == "of" else None
+        possessor = self._owner(phrase) if phrase.owner_word == "'s" else None
+        plural = None if phrase.side or phrase.other or phrase.text in ("one", "both") else phrase.plural
+        found = owner or self.antecedent(phrase.head, plural=plural, side=phrase.side,
+                                         sided=bool(phrase.side) or phrase.other, skip=self._not_antecedents(phrase))
+        if found is None or found.part is None:
+            return replace(base, kind="none")
+        side, rule = self._pointer_side(phrase, found)
+        kept_plural = phrase.plural or (found.plural and phrase.side is None)
+        part, assembly = found.part, found.assembly
+        if possessor is not None and possessor.part and phrase.other:
+            part, assembly = possessor.part, possessor.assembly
+        return replace(base, part=part, assembly=assembly, side=side, plural=kept_plural,
+                       kind=found.kind, confidence=0.95 if owner else 0.8,
+                       rules=("part-by-of" if owner else "part-by-pointer", "assembly-of-antecedent", rule))
+
+    def _not_antecedents(self, phrase: Phrase) -> frozenset[int]:
+        """What a pointer cannot stand for: the places that its own clause puts it on or takes it to."""
+        token = self.passage.doc[phrase.head]
+        verb = token.head if token.dep_ in ("dobj", "nsubj", "nsubjpass") else None
+        own = {t.i for child in verb.children if child.dep_ == "prep" for t in child.children} if verb else set()
+        rivals = {t.i for t in verb.children if t.dep_ in ("nsubj", "dobj", "nsubjpass")} if verb else set()
+        return frozenset(own | rivals)
+
+    def _pointer_side(self, phrase: Phrase, found: Mention) -> tuple[str | None, str]:
+        if phrase.side == "both":
+            return ("both" if found.side in (None, "both") or found.own_side else found.side), "side-both"
+        if phrase.side:
+            return phrase.side, "side-said"
+        if phrase.other:
+            return words.OTHER_SIDE.get(found.side or "", found.side), "side-turned-over"
+        return found.side, "side-of-antecedent"
+
+    def _part_of_owner(self, phrase: Phrase, base: Mention) -> Mention:
+        """"The edge of the skin", "the inside of it", "the holes in the rib", "two coats on the spar"."""
+        owner = self._owner(phrase)
+        if owner is None and phrase.kind == "region":
+            owner = self.antecedent(phrase.head, plural=None)
+        word = singular(self.passage.doc[phrase.head].lower_)
+        if owner is None or owner.part is None:
+            found = self._named(phrase, base)
+            return replace(found, kind="thing" if phrase.kind == "region" else phrase.kind, confidence=0.6)
+        part = owner.part
+        if phrase.kind == "region" and word in words.NAMED_REGIONS and word not in owner.part.split():
+            part = f"{owner.part} {' '.join(phrase.words)}"
+        side = phrase.side or owner.side
+        kind = "thing" if phrase.kind == "region" else phrase.kind
+        return replace(base, part=part, assembly=owner.assembly, side=side, kind=kind, plural=owner.plural,
+                       confidence=0.85, rules=(f"part-by-{phrase.kind}", "assembly-of-owner",
+                                               "side-said" if phrase.side else "side-of-owner"))
+
+    def _owner(self, phrase: Phrase) -> Mention | None:
+        """The thing that owns the phrase's, if it is one ("the ribs of the left wing", "its edges")."""
+        if phrase.owner is None:
+            return None
+        token = self.passage.doc[phrase.owner]
+        if token.lower_ in words.OWNER_PRONOUNS:
+            return self.antecedent(phrase.owner, plural=None, skip=frozenset({phrase.head}))
+        owner = self.phrases.get(phrase.owner)
+        if owner is None:
+            return None
+        mention = self.mentions.get(phrase.owner) or self._mention(owner)
+        return mention if mention.part else None
+
+    def _same_thing(self, phrase: Phrase, base: Mention) -> Mention | None:
+        """The latest mention of a thing of the same name, or of which one name is the end of the other."""
+        if not phrase.words:
+            return None
+        for mention in self.mentions_before(phrase.head):
+            if mention.part and mention.kind in ("thing", "tool") and same_name(phrase.words, tuple(mention.part.split())):
+                return mention
+        return None
+
+    def mentions_before(self, at: int) -> Iterator[Mention]:
+        return (mention for mention in reversed(self.mentions.values()) if mention.at < at)
+
+    def _side(self, phrase: Phrase, owner: Mention | None, same: Mention | None,
+              base: Mention) -> tuple[str | None, str]:
+        topic = self.topic_at(phrase.head)
+        if phrase.side in ("left", "right"):
+            return phrase.side, "side-said"
+        if phrase.side == "both":
+            return (owner.side, "side-of-owner") if owner and owner.side else ("both", "side-both")
+        if owner is not None and owner.side and phrase.owner_word in ("'s", "of", "for", "in", "on", "to"):
+            return owner.side, "side-of-owner"
+        if base.generic:
+            return None, "side-dropped-generic"
+        if same is not None and same.side and base.sentence - same.sentence <= SIDE_REACH:
+            return same.side, "side-of-same-thing"
+        if topic.side and not (same is not None and same.sentence > topic.sentence):
+            return topic.side, "side-of-topic"
+        return None, "side-none"
+
+    def _assembly(self, phrase: Phrase, owner: Mention | None, same: Mention | None) -> tuple[str | None, str]:
+        topic = self.topic_at(phrase.head)
+        if phrase.assembly:
+            return phrase.assembly, "assembly-in-words"
+        if owner is not None and owner.own_assembly and phrase.owner_word in ("'s", "of", "for", "in", "from"):
+            return owner.assembly, "assembly-of-owner"
+        if same is not None and same.assembly:
+            return same.assembly, "assembly-of-same-thing"
+        if owner is not None and owner.assembly:
+            return owner.assembly, "assembly-of-owner"
+        if topic.sentence >= 0 and topic.assembly:
+            return topic.assembly, topic.rule
+        remembered = next(iter(self.memory.assemblies_of(phrase.name or "")), None)
+        if remembered:
+            return remembered, "assembly-from-memory"
+        return topic.assembly, topic.rule
+
+    def _turn(self, phrase: Phrase, mention: Mention) -> None:
+        """Note a change of what is talked about."""
+        if mention.kind != "thing" or mention.part is None or mention.assembly is None:
+            return
+        topic = self.topics[-1][1]
+        if mention.role == "opener" and mention.assembly:
+            is_assembly = phrase.words != () and phrase.assembly == mention.assembly and len(phrase.words) < 3 and (
+                mention.part in self._assembly_names())
+            side = mention.side if is_assembly and mention.own_side else None
+            keep = topic.side if topic.assembly == mention.assembly and not is_assembly else None
+            self._set(mention, Topic(mention.assembly, side or keep, mention.sentence, "assembly-of-opener"))
+        elif phrase.assembly and mention.assembly != topic.assembly and mention.role not in ("oblique", "owner"):
+            self._set(mention, Topic(mention.assembly, None, mention.sentence, "assembly-running"))
+
+    def _assembly_names(self) -> frozenset[str]:
+        return frozenset(name for _, names in self.lexicon.assemblies.values() for name in names)
+
+    def _set(self, mention: Mention, topic: Topic) -> None:
+        self.topics.append((mention.at, topic))
+
+
+def same_name(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
+    """True if the shorter name is the end of the longer: "horn" and "control horn"."""
+    short, long = sorted((one, other), key=len)
+    return bool(short) and long[-len(short):] == short
+
+
+def role_of(token: Token) -> str:
+    """The grammatical role of a phrase's head, by which it stands out."""
+    if is_opener(token):
+        return "opener"
+    dep = token.dep_
+    if dep == "conj" and token.head.i < token.i and token.head.pos_ in NOMINAL:
+        return role_of(token.head)
+    if dep in ("dobj", "obj", "oprd"):
+        return "object"
+    if dep in ("nsubj", "nsubjpass", "csubj"):
+        return "subject"
+    if dep in ("ROOT", "dep", "npadvmod"):
+        return "fragment"
+    if dep in ("attr", "acomp"):
+        return "attribute"
+    if dep in ("poss", "compound", "nmod"):
+        return "owner"
+    return "oblique" if dep == "pobj" else "apposition"
+
+
+def is_opener(token: Token) -> bool:
+    """True for the first noun of a sentence without a verb of its own: "Okay, the rudder." "Back to the gear." """
+    sentence = token.sent
+    lead = [t for t in sentence if t.i < token.i and t.pos_ in NOMINAL and t.dep_ not in ("compound", "nmod")]
+    if lead:
+        return False
+    clause = _first_clause(sentence)
+    return token.i < clause.end and not any(_is_finite(t) for t in clause)
+
+
+def _first_clause(sentence: Span) -> Span:
+    """The sentence up to its first comma after a noun, or its end."""
+    seen = False
+    for token in sentence:
+        seen = seen or token.pos_ in NOMINAL
+        if seen and token.text in (",", ":", ";", "—", "-", "?", "!"):
+            return sentence.doc[sentence.start:token.i]
+    return sentence
+
+
+def _is_finite(token: Token) -> bool:
+    return (token.pos_ in ("VERB", "AUX") and token.tag_ not in ("VBG", "VBN")) or token.tag_ in ("VBD", "VBZ", "VBP", "MD")
+
+
+def is_generic(token: Token) -> bool:
+    """True in advice: "you" as the one who works, or what the plans or a manual call for."""
+    for other in token.sent:
+        if other.lower_ in ("you", "yours") and other.dep_ in ("nsubj", "nsubjpass", "poss", "dobj", "pobj"):
+            after = other.doc[other.i + 1:other.i + 2].text.lower()
+            if after not in ("can", "know", "see", "remember", "guys", "folks", "'ve", "saw", "'ll", "might"):
+                return True
+        if other.lower_ in ("plans", "manual", "book", "drawing", "drawings", "instructions") and (
+                other.dep_ == "nsubj"):
+            return True
+    return False

@@ -1,0 +1,366 @@
+"""Noun phrases of the shop: what a phrase names, and the side, count and owner that it states.
+
+A phrase is taken from the syntax around its head and widened by the vocabulary's terms, because the parser does
+not know "cleco pliers" or "nose bowl". Nothing here looks beyond the phrase and its owner; what a pronoun stands
+for is decided by `discourse`.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from spacy.tokens import Doc, Token
+
+from witnessmark.reading import reference_words as words
+from witnessmark.trade import Lexicon, Term
+from witnessmark.trade.inflect import singular
+
+MODIFIER_DEPS = frozenset({"compound", "amod", "nummod", "det", "poss", "nmod", "predet", "quantmod", "nounmod",
+                           "advmod", "case", "punct", "appos", "npadvmod"})
+NUMBERS = {word: value for value, word in enumerate(
+    ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"])} | {"thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "couple": 2,
+                                            "dozen": 12, "hundred": 100}
+NOMINAL = frozenset({"NOUN", "PROPN"})
+OWNING = ("of", "in", "on", "for", "from", "along", "through", "inside", "into", "onto", "to", "around", "over")
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One noun phrase: tokens `start` up to `end`, the head among them.
+
+    `words` name the thing (singular, without article, count and side); empty if the phrase only points at one.
+    `kind` is "thing", "pointer" (pronoun, "the other one"), "region" ("the inside"), "feature" ("holes"),
+    "coating" ("two coats"), "tool" or "none" (people, time, money, abstractions). `owner` is the head token of the
+    phrase that it is of, in or on; `owner_word` that preposition, or "'s".
+    """
+
+    head: int
+    start: int
+    end: int
+    kind: str
+    words: tuple[str, ...]
+    side: str | None = None
+    count: int | None = None
+    plural: bool = False
+    owner: int | None = None
+    owner_word: str = ""
+    assembly: str | None = None
+    known: bool = False
+    other: bool = False
+    text: str = ""
+
+    @property
+    def name(self) -> str | None:
+        return " ".join(self.words) or None
+
+
+@dataclass(frozen=True)
+class Terms:
+    """The vocabulary's terms of one text, by the token that they cover."""
+
+    things: dict[int, Term]
+    assemblies: dict[int, Term]
+
+    @classmethod
+    def of(cls, doc: Doc, lexicon: Lexicon) -> Terms:
+        things: dict[int, Term] = {}
+        assemblies: dict[int, Term] = {}
+        for term in lexicon.terms(doc):
+            table = assemblies if term.kind == "assembly" else things
+            if term.kind != "task":
+                table.update((at, term) for at in range(term.start, term.end))
+        return cls(things, assemblies)
+
+
+def phrases(doc: Doc, lexicon: Lexicon) -> dict[int, Phrase]:
+    """All noun phrases of a text by the token of their head, in text order."""
+    terms = Terms.of(doc, lexicon)
+    found = {}
+    for token in doc:
+        if is_head(token, terms, lexicon):
+            found[token.i] = phrase_at(token, terms)
+    return found
+
+
+def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
+    """True for a token that a noun phrase ends at: a noun, a pronoun, a number or a side that stands for a noun."""
+    term = terms.things.get(token.i)
+    if term is not None:
+        return token.i == term.end - 1
+    if side_of(token) and _stands_alone(token):
+        return True
+    if token.pos_ in NOMINAL:
+        return not _modifies_next(token) and not lexicon.verb_of(token)
+    if token.lower_ in words.PLURAL_PRONOUNS | words.SINGULAR_PRONOUNS:
+        return token.dep_ not in ("det", "mark", "expl") and token.tag_ not in ("WDT", "IN")
+    if token.lower_ in words.QUANTITIES or token.lower_ in words.PLACEHOLDERS:
+        return token.dep_ not in ("det", "amod", "predet", "preconj", "advmod", "nummod", "cc") or _stands_alone(token)
+    if token.pos_ == "NUM":
+        return token.dep_ not in ("nummod", "quantmod", "compound", "npadvmod") and _stands_alone(token)
+    return False
+
+
+def _stands_alone(token: Token) -> bool:
+    """True if no noun follows that the word could belong to."""
+    if token.i + 1 >= len(token.doc):
+        return True
+    after = token.nbor(1)
+    return after.pos_ not in ("NOUN", "PROPN", "ADJ", "NUM", "DET") and after.lower_ not in words.PLACEHOLDERS
+
+
+def _modifies_next(token: Token) -> bool:
+    follows = token.i + 1 < len(token.doc) and token.nbor(1).pos_ in NOMINAL
+    return token.dep_ in ("compound", "nmod", "amod", "poss") and token.head.i > token.i and (
+        follows or token.dep_ != "poss") and token.dep_ != "poss"
+
+
+def phrase_at(token: Token, terms: Terms) -> Phrase:
+    """The phrase whose head is this token."""
+    start = _start(token, terms)
+    inside = [t for t in token.doc[start:token.i + 1]]
+    owner, owner_word = owner_of(token)
+    kind = _kind(token, inside, terms)
+    named = tuple(_naming_words(token, inside, terms)) if kind not in ("pointer", "none") else ()
+    return Phrase(
+        head=token.i, start=start, end=token.i + 1, kind=kind, words=named, side=_side(token, inside),
+        count=_count(token, inside), plural=_is_plural(token, inside), owner=owner, owner_word=owner_word,
+        assembly=_own_assembly(token, start, terms), known=token.i in terms.things,
+        other=any(t.lower_ in ("other", "others", "opposite") or t.lower_ in words.OPPOSITES for t in inside),
+        text=token.doc[start:token.i + 1].text.lower())
+
+
+def _start(token: Token, terms: Terms) -> int:
+    """The first token of the phrase: contiguous modifiers, and the whole of a term that ends here."""
+    term = terms.things.get(token.i)
+    start = term.start if term else token.i
+    while start > 0:
+        before = token.doc[start - 1]
+        inside = before.head.i >= start - 1 and before.head.i <= token.i and before.dep_ in MODIFIER_DEPS
+        joins = before.text == "-" or (before.pos_ in ("DET", "NUM", "ADJ") and before.dep_ != "mark")
+        if not (inside or joins) or (before.is_punct and before.text != "-") or before.is_sent_start is None:
+            break
+        if before.dep_ in ("poss", "case"):
+            break
+        start -= 1
+    return start
+
+
+# --- what kind of phrase ---------------------------------------------------------------------------------
+
+def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
+    word = singular(token.lower_)
+    term = terms.things.get(token.i)
+    named = any(t.i in terms.things or (t.pos_ in NOMINAL and t.dep_ == "compound") for t in inside[:-1])
+    if _is_pointer(token, word, named):
+        return "pointer"
+    if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not named and not (term and term.end - term.start > 1):
+        return "region"
+    if word in words.FEATURES and not (term and term.end - term.start > 1) and not _is_named_hole(inside):
+        return "feature"
+    if word in words.COATINGS and not (term and term.kind == "part" and term.end - term.start > 1):
+        return "coating"
+    if term is not None:
+        return "tool" if term.kind == "tool" else "thing"
+    if word in words.NON_THINGS or token.lemma_.lower() in words.NON_THINGS or token.pos_ not in NOMINAL:
+        return "none"
+    if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT") and token.pos_ == "PROPN":
+        return "none"
+    return "tool" if word in words.TOOL_HINTS else "thing"
+
+
+def _is_pointer(token: Token, word: str, named: bool) -> bool:
+    lower = token.lower_
+    if lower in words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS | words.QUANTITIES or token.pos_ == "NUM":
+        return True
+    if lower in words.PLACEHOLDERS or word in words.PLACEHOLDERS:
+        return not (named and word in words.NAMED_WITH_MODIFIER)
+    return side_of(token) is not None
+
+
+def _is_named_hole(inside: list[Token]) -> bool:
+    return any(t.lower_ in words.NAMED_HOLE_MODIFIERS for t in inside[:-1])
+
+
+# --- the name --------------------------------------------------------------------------------------------
+
+def _naming_words(head: Token, inside: list[Token], terms: Terms) -> Iterator[str]:
+    """The words of the phrase that tell which kind of thing it is."""
+    term = terms.things.get(head.i)
+    for token in inside:
+        if token.i == head.i:
+            yield _head_word(token)
+        elif token.text == "-" or _drops(token, term):
+            continue
+        else:
+            yield token.lower_ if term is None or token.i < term.start else singular(token.lower_)
+
+
+def _head_word(token: Token) -> str:
+    return singular(token.lower_)
+
+
+def _drops(token: Token, term: Term | None) -> bool:
+    """True for an article, count, side, judgement or measure before the noun."""
+    if side_of(token) or token.pos_ in ("DET", "NUM", "PRON", "PART", "PUNCT", "SYM", "ADV", "ADP", "CCONJ", "INTJ"):
+        return not (token.lower_ in words.POSITION_ADJECTIVES and not side_of(token))
+    word = token.lower_
+    if word in ("port", "starboard", "left", "right", "other", "same", "new", "old"):
+        return True
+    if token.like_num or token.lower_ in NUMBERS or word in words.NON_THINGS:
+        return True
+    if token.pos_ in NOMINAL:
+        return False
+    in_term = term is not None and term.start <= token.i < term.end
+    return not (word in words.POSITION_ADJECTIVES or (in_term and word not in NOT_IDENTIFYING) or _is_relational(word))
+
+
+NOT_IDENTIFYING = frozenset({"new", "old", "little", "big", "small", "spare", "first", "second", "third", "fourth",
+                             "fifth", "last", "long", "short", "sixth", "good", "bad"})
+
+
+def _is_relational(word: str) -> bool:
+    return word.endswith(words.RELATIONAL_ENDINGS) and word not in words.NOT_RELATIONAL
+
+
+# --- side, count, number ---------------------------------------------------------------------------------
+
+def side_of(token: Token) -> str | None:
+    """The side that this single word says; None for "right now", "the right size", "he left", "what is left"."""
+    side = words.SIDE_WORDS.get(token.lower_.replace("-", ""))
+    if side is None:
+        return None
+    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
+    before = token.nbor(-1) if token.i else None
+    if token.lower_ in words.SEAT_SIDES:
+        rest = token.doc[token.i + 1:token.i + 3].text.lower()
+        return side if rest.endswith("side") or rest.startswith("side") else None
+    if token.lower_ == "right":
+        return side if _is_side_right(token, before, after) else None
+    if token.lower_ == "left" and (_is_verb_left(token, before)):
+        return None
+    if token.lower_ == "port":
+        return side if after is not None and after.pos_ in NOMINAL and token.dep_ in ("amod", "compound") else None
+    return side
+
+
+def _is_side_right(token: Token, before: Token | None, after: Token | None) -> bool:
+    determined = before is not None and (before.lower_ in ("the", "this", "that", "my", "its", "on", "lower", "upper",
+                                                           "these", "those", "and", "other") or before.pos_ == "ADJ")
+    if after is None or after.is_punct:
+        return determined or (after is not None and token.dep_ in ("amod",))
+    if after.lower_ in words.CORRECT_NOT_SIDE:
+        return False
+    if after.lower_ in words.AFTER_RIGHT_ADVERB:
+        return before is not None and before.lower_ in ("the", "this", "that")
+    return determined or after.pos_ in ("NOUN", "PROPN", "ADJ", "NUM") or after.lower_ in words.PLACEHOLDERS
+
+
+def _is_verb_left(token: Token, before: Token | None) -> bool:
+    if before is None or before.lower_ in ("the", "this", "that", "my", "these", "those", "on", "and"):
+        return False
+    return (token.tag_ in ("VBD", "VBN") and token.dep_ not in ("amod", "compound")) or before.lower_ in (
+        "'s", "is", "are", "was", "were", "nothing", "what", "he", "she", "i", "they", "we", "it", "only", "ones")
+
+
+def _side(head: Token, inside: list[Token]) -> str | None:
+    """The side stated in the phrase, before it ("both left skins" is left) or just after it (", left side,")."""
+    said = [side for token in inside if (side := side_of(token))]
+    said += list(_side_after(head))
+    if len(set(said)) == 2:
+        return "both"
+    if said:
+        return said[0]
+    before = [t.lower_ for t in inside]
+    if "both" in before or "either" in before or _both_after(head):
+        return "both"
+    return None
+
+
+def _side_after(head: Token) -> Iterator[str]:
+    """Sides in what directly follows: "on the left", ", left side,", "left and right"."""
+    skipped = ("on", "the", ",", "side", "and", "both", "hand", "to", "for", "over", "-")
+    at = head.i + 1
+    said_on = False
+    while at < min(len(head.doc), head.i + 8) and not head.doc[at].is_sent_start:
+        token = head.doc[at]
+        side = words.SIDE_WORDS.get(token.lower_)
+        if side and side_of(token) and (said_on or head.doc[at - 1].text == "," or head.doc[at - 1].lower_ == "and"):
+            if not _stands_alone(token) and token.nbor(1).lower_ not in ("side", "hand"):
+                return
+            yield side
+        elif token.lower_ not in skipped:
+            return
+        said_on = said_on or token.lower_ == "on"
+        at += 1
+
+
+def _both_after(head: Token) -> bool:
+    following = [t.lower_ for t in head.doc[head.i + 1:head.i + 4] if not t.is_punct]
+    return following[:1] in (["both"], ["pair"]) or following[:2] in (["the", "pair"], ["both", "of"], ["both", "sides"],
+                                                                     ["either", "side"])
+
+
+def _count(head: Token, inside: list[Token]) -> int | None:
+    for token in reversed(inside):
+        value = _number(token)
+        if value is not None and (token.dep_ == "nummod" or token is head or token.lower_ in ("couple", "dozen")):
+            return value
+    following = [t for t in head.doc[head.i + 1:head.i + 5] if not t.is_punct]
+    if len(following) >= 2 and following[0].lower_ == "all" and not following[1].is_sent_start:
+        return _number(following[1])
+    return None
+
+
+def _number(token: Token) -> int | None:
+    if token.lower_ in NUMBERS:
+        return NUMBERS[token.lower_]
+    return int(token.text) if token.text.isdigit() and len(token.text) < 4 else None
+
+
+def _is_plural(token: Token, inside: list[Token]) -> bool:
+    if token.lower_ in words.PLURAL_PRONOUNS or token.tag_ in ("NNS", "NNPS"):
+        return True
+    if any(t.lower_ in ("these", "those", "both", "several", "few") for t in inside):
+        return True
+    counts = [number for t in inside if (number := _number(t)) is not None and t.dep_ == "nummod"]
+    return any(number > 1 for number in counts) or (token.pos_ == "NUM" and (_number(token) or 2) > 1) or (
+        token.lower_ in ("all", "both", "some", "most", "others", "pair", "few", "several"))
+
+
+# --- owner -----------------------------------------------------------------------------------------------
+
+def owner_of(token: Token) -> tuple[int | None, str]:
+    """The head of what the phrase is of: possessive first, then "of", then the places that it is in or on."""
+    for child in token.children:
+        if child.dep_ == "poss" and (child.pos_ in NOMINAL or child.lower_ in words.OWNER_PRONOUNS
+                                     or side_of(child) or child.lower_ in ("other", "one")):
+            return child.i, "'s"
+    before = token.doc[max(token.left_edge.i - 2, 0):token.i]
+    for t in before:
+        if t.lower_ in words.OWNER_PRONOUNS and t.head == token:
+            return t.i, "'s"
+    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
+    preps = [c for c in token.children if c.dep_ == "prep" and c.i > token.i]
+    if after is not None and after.lower_ == "of" and after not in preps:
+        preps.insert(0, after)
+    for prep in sorted(preps, key=lambda p: (p.lower_ != "of", p.i)):
+        if prep.lower_ in OWNING:
+            for child in prep.children:
+                if child.dep_ == "pobj":
+                    return _into_term(child), prep.lower_
+    return None, ""
+
+
+def _into_term(token: Token) -> int:
+    return token.i
+
+
+def _own_assembly(token: Token, start: int, terms: Terms) -> str | None:
+    """The assembly that the phrase's own words say ("elevator skin"), or that such a thing always belongs to."""
+    named = [terms.assemblies[at].id for at in range(start, token.i + 1) if at in terms.assemblies]
+    term = terms.things.get(token.i)
+    if named and (term is None or term.assembly is None or (len(named) > 0 and start < token.i)):
+        return named[0] if term is None or term.assembly is None else term.assembly
+    if term is not None and term.assembly:
+        return term.assembly
+    return named[0] if named else None

@@ -1,0 +1,136 @@
+"""Which thing is meant: part, assembly, side and count of every act, from its words or from what was said before.
+
+In: a parsed passage, the trade vocabulary, the memory of earlier sessions. Out: a `Thing` for any token that names
+or points at one. Never: whether the work was done, by whom, or when.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from spacy.tokens import Span, Token
+
+from witnessmark.reading import reference_words as words
+from witnessmark.reading.discourse import Discourse, Mention
+from witnessmark.reading.memory import Memory
+from witnessmark.reading.text import Passage
+from witnessmark.trade import Lexicon
+from witnessmark.trade.inflect import singular
+
+OBJECT_DEPS = ("dobj", "nsubjpass", "obj")
+PLACE_WORDS = ("on", "onto", "to", "over", "in", "into", "for", "around", "along", "through", "inside", "of", "from")
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """The thing that an act is about. `rules` name what decided; `confidence` (0 to 1) is low where it was guessed."""
+
+    part: str | None
+    assembly: str | None
+    side: str | None
+    count: int | None = None
+    confidence: float = 1.0
+    rules: tuple[str, ...] = ()
+
+
+class Tracker:
+    """Follows what a narration is about. Built once for a passage; may then be asked about any place of it."""
+
+    def __init__(self, passage: Passage, lexicon: Lexicon, memory: Memory) -> None:
+        self._passage, self._lexicon = passage, lexicon
+        self._discourse = Discourse(passage, lexicon, memory)
+
+    def resolve(self, head: Token | None, at: Token, task: str | None = None) -> Thing:
+        """The thing of an act: `head` is the object (or passive subject) of the work, None where nothing is named;
+        `at` is the verb or noun of work, `task` its task id."""
+        mention = self._mention_of(head) if head is not None else None
+        if mention is None:
+            return self._unnamed(at, task)
+        if mention.kind in ("coating", "feature") or self._is_put_on(mention, task):
+            return self._target(mention, at, task)
+        if mention.part is None:
+            return self._unnamed(at, task)
+        return self._thing(self._attached(mention, at))
+
+    def assembly_at(self, token: Token) -> str | None:
+        """The assembly under discussion at a token."""
+        return self._discourse.topic_at(token.i).assembly
+
+    def side_at(self, token: Token) -> str | None:
+        """The side under discussion at a token."""
+        return self._discourse.topic_at(token.i).side
+
+    def thing_named(self, span: Span) -> Thing | None:
+        """The thing that a span of text names, None if it names none."""
+        for token in reversed(list(span)):
+            mention = self._discourse.mentions.get(token.i)
+            if mention is not None and mention.part:
+                return self._thing(mention)
+        return None
+
+    # --- steps ---------------------------------------------------------------------------------------------
+
+    def _mention_of(self, head: Token) -> Mention | None:
+        """The mention whose phrase covers the token."""
+        exact = self._discourse.mentions.get(head.i)
+        if exact is not None:
+            return exact
+        for phrase in self._discourse.phrases.values():
+            if phrase.start <= head.i < phrase.end:
+                return self._discourse.mentions[phrase.head]
+        return None
+
+    def _is_put_on(self, mention: Mention, task: str | None) -> bool:
+        word = singular(self._passage.doc[mention.at].lower_)
+        return task in words.FASTENER_TASKS and word in words.FASTENER_TASKS[task]
+
+    def _target(self, mention: Mention, at: Token, task: str | None) -> Thing:
+        """What coats, holes or rivets are put on or made in."""
+        word = singular(self._passage.doc[mention.at].lower_)
+        if mention.kind == "coating" and task not in words.COATING_TASKS:
+            return self._thing(mention)
+        place = self._place(mention, at)
+        if place is not None:
+            if task == "drill-out" and place.part:
+                return self._thing(mention, part=f"{place.part} {word}", side=place.side, assembly=place.assembly)
+            return self._thing(place, count=mention.count, rule=f"part-by-{mention.kind}")
+        if task == "drill-out":
+            return self._thing(mention, part=word)
+        if mention.part and word not in mention.part.split():
+            return self._thing(mention)
+        found = self._discourse.antecedent(mention.at, plural=None)
+        if found is None:
+            return self._thing(mention)
+        return self._thing(found, count=mention.count, rule=f"part-by-{mention.kind}", confidence=0.6)
+
+    def _place(self, mention: Mention, at: Token) -> Mention | None:
+        """The thing of an "on", "in", "to" phrase of the verb or of the noun itself."""
+        head = self._passage.doc[mention.at]
+        for prep in _preps(head, at):
+            for child in prep.children:
+                found = self._discourse.mentions.get(child.i) if child.dep_ == "pobj" else None
+                if found is not None and found.part and found.kind in ("thing", "region") and found.at != mention.at:
+                    return found
+        return None
+
+    def _attached(self, mention: Mention, at: Token) -> Mention:
+        return mention
+
+    def _unnamed(self, at: Token, task: str | None) -> Thing:
+        """Nothing is named: the object that the syntax gives the verb after all, else the thing in focus."""
+        found = self._discourse.antecedent(at.i, plural=None)
+        if found is None:
+            topic = self._discourse.topic_at(at.i)
+            return Thing(None, topic.assembly, topic.side, None, 0.3, ("part-never-named", topic.rule))
+        return self._thing(found, rule="part-in-focus", confidence=0.6)
+
+    def _thing(self, mention: Mention, *, part: str | None = None, side: str | None = None, assembly: str | None = None,
+               count: int | None = None, rule: str | None = None, confidence: float = 1.0) -> Thing:
+        rules = (rule, *mention.rules) if rule else mention.rules
+        return Thing(part or mention.part, assembly or mention.assembly, side or mention.side, count or mention.count,
+                     min(confidence, mention.confidence), rules)
+
+
+def _preps(head: Token, at: Token) -> Iterator[Token]:
+    yield from (c for c in head.children if c.dep_ == "prep" and c.lower_ in PLACE_WORDS)
+    yield from (c for c in at.children if c.dep_ in ("prep", "prt") and c.lower_ in PLACE_WORDS)

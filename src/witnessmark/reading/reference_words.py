@@ -1,0 +1,118 @@
+"""Closed classes of words that the reference tracker needs: small words of English and shape words of the shop.
+
+These are classes, not vocabulary: names of parts live in the trade tables. Common practice, no source, except
+where one is named.
+"""
+from __future__ import annotations
+
+# --- sides -----------------------------------------------------------------------------------------------
+
+# Port is left and starboard right when facing forward (ISO 1503 and seamanship; the pilot in command sits left).
+SIDE_WORDS = {"left": "left", "right": "right", "port": "left", "starboard": "right", "lh": "left", "rh": "right",
+              "lefthand": "left", "righthand": "right", "pilot": "left", "copilot": "right", "passenger": "right",
+              "l/h": "left", "r/h": "right"}
+SEAT_SIDES = frozenset({"pilot", "copilot", "passenger"})  # a side only before "side" or "'s side"
+OTHER_SIDE = {"left": "right", "right": "left"}
+# "right now", "right at the bend", "right after": the adverb, no side.
+AFTER_RIGHT_ADVERB = frozenset({
+    "now", "there", "here", "at", "after", "before", "away", "back", "off", "up", "down", "through", "around",
+    "next", "beside", "behind", "where", "when", "then", "along", "over", "under", "above", "below", "from",
+    "into", "onto", "out", "as", "by", "against", "across", "inside", "past", "ahead", "angles", "angle", "alongside",
+    "about", "enough", "near", "close", "side-up", "so", "i", "we", "you", "it", "in", "on", "to"})
+# "the right size", "the right way round": correct, no side.
+CORRECT_NOT_SIDE = frozenset({"way", "size", "length", "thing", "answer", "tool", "number", "order", "place", "spot",
+                              "direction", "time", "stuff", "kind", "sort", "word", "idea", "amount", "torque",
+                              "temperature", "depth", "colour", "color", "thickness", "grade", "mix", "ratio"})
+BOTH_WORDS = frozenset({"both", "either", "pair"})
+
+# --- words that stand for a thing ------------------------------------------------------------------------
+
+SINGULAR_PRONOUNS = frozenset({"it", "this", "that", "itself"})
+PLURAL_PRONOUNS = frozenset({"they", "them", "these", "those", "'em", "em", "themselves"})
+OWNER_PRONOUNS = frozenset({"its", "their"})
+QUANTITIES = frozenset({"all", "both", "each", "some", "most", "many", "half", "either", "neither", "none", "any",
+                        "several", "few", "couple", "every", "everything", "another", "other", "others", "rest",
+                        "remainder", "dozen", "lot", "bunch", "handful", "pair", "majority", "two-thirds", "third",
+                        "quarter", "set", "batch", "last", "first", "second", "next", "same"})
+# Nouns that repeat a thing already named: "the other one", "its mate", "the lower half".
+PLACEHOLDERS = frozenset({"one", "ones", "half", "halves", "side", "sides", "thing", "things", "mate", "twin",
+                          "brother", "sister", "partner", "counterpart", "successor", "replacement", "unit", "units",
+                          "bank", "pair", "set", "lot", "rest", "remainder", "other", "others", "bunch", "piece",
+                          "pieces", "sucker", "guy", "bit", "bits", "item", "copy", "sibling", "spare", "opposite",
+                          "assembly", "job", "batch", "stack", "whole", "same", "another", "fellow", "beast", "baby",
+                          "couple", "handful", "dozen", "part", "parts", "puppy", "beauty", "customer", "blank"})
+# Of those, the ones that mean the pair of a sided thing: the side turns over.
+OPPOSITES = frozenset({"mate", "twin", "brother", "sister", "partner", "counterpart", "opposite", "sibling"})
+# These keep their own name when a trade modifier makes them one ("exhaust stack", "center section piece").
+NAMED_WITH_MODIFIER = frozenset({"unit", "stack", "piece", "pieces", "set", "assembly", "part", "bit", "half", "blank"})
+
+# --- parts of a thing that take its name -----------------------------------------------------------------
+
+# "the edge of the skin" is the skin edge; alone, it takes the thing under discussion ("the top" of a wing).
+NAMED_REGIONS = frozenset({"edge", "top", "bottom", "tip", "root", "corner", "lip", "end", "underside", "belly",
+                           "nose", "tail", "flange", "base", "upper", "lower"})
+# "the inside of the skin" is the skin.
+UNNAMED_REGIONS = frozenset({"inside", "outside", "face", "side", "surface", "length", "back", "front", "middle",
+                             "rest", "interior", "exterior", "perimeter", "bulk", "half", "part", "portion",
+                             "underside", "area", "section", "skeleton", "remainder", "outline", "whole", "entirety",
+                             "width", "depth", "shape", "profile", "contour", "curve", "circumference"})
+# What is made in a thing, and not a thing itself: "the holes in the rib" is work on the rib.
+FEATURES = frozenset({"hole", "line", "mark", "taper", "radius", "bend", "burr", "pinhole", "scratch", "crack", "gap",
+                      "cutout", "opening", "slot", "notch", "pattern", "layout", "position", "station", "location",
+                      "dimple", "countersink", "bevel", "chamfer", "joggle", "flute", "spot", "dent", "ding", "nick",
+                      "centerline", "centreline", "grid", "spacing", "pitch", "joint", "weld", "bead", "void",
+                      "bubble", "wrinkle", "crease", "rivet line", "hangar rash", "corrosion", "rust", "grease", "oil",
+                      "dust", "film", "grime", "dirt", "residue", "scale", "defect", "blemish", "run", "sag", "value",
+                      "measurement", "dimension", "fit", "clearance"})
+# Holes that have a name of their own.
+NAMED_HOLE_MODIFIERS = frozenset({"lightening", "tooling", "inspection", "access", "drain", "mounting", "sight",
+                                  "speed", "alignment", "attach", "attachment"})
+# What is put on a thing; for the tasks below the thing is what it is put on.
+COATINGS = frozenset({"coat", "ply", "layer", "primer", "paint", "varnish", "sealant", "epoxy", "resin", "micro",
+                      "filler", "fabric", "tape", "cloth", "glass", "adhesive", "glue", "dope", "silver", "alodine",
+                      "cement", "flox", "slurry", "bid", "carbon", "lacquer", "enamel", "undercoat", "topcoat", "colour",
+                      "color", "white", "chromate", "acetone", "thinner", "solvent", "stitch", "stitching", "lacing",
+                      "sealer", "pass", "round", "fiberglass", "fibreglass", "proseal", "goop", "goo", "batch", "mix",
+                      "putty", "bondo", "filling", "kevlar", "lockwire", "wire", "urethane", "polyurethane", "clear",
+                      "primer coat", "layup", "basecoat", "finish", "stuff", "covering", "rivet", "cleco", "screw",
+                      "spray", "conversion", "coating"})
+COATING_TASKS = frozenset({"prime", "paint", "seal", "conversion-coat", "fill", "cover", "layup", "bond", "clean",
+                           "sand", "safety-wire", "rivet", "cleco", "torque"})
+# With which coating word each of the stricter tasks looks for what it is put on.
+FASTENER_TASKS = {"rivet": frozenset({"rivet"}), "cleco": frozenset({"cleco"}),
+                  "safety-wire": frozenset({"wire", "lockwire"}), "torque": frozenset()}
+
+# --- words that are no thing -----------------------------------------------------------------------------
+
+NON_THINGS = frozenset(["hour", "minute", "second", "day", "night", "morning", "afternoon", "evening", "week", "weekend", "month", "year", "today", "yesterday", "tomorrow", "tonight", "time", "while", "moment", "lunch", "dinner", "supper", "breakfast", "holiday", "season", "spring", "summer", "fall", "autumn", "winter", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december", "noon", "midnight", "date", "dollar", "buck", "cent", "pound", "euro", "quid", "money", "price", "cost", "receipt", "total", "number", "figure", "sum", "bill", "refund", "credit", "budget", "inch", "foot", "yard", "mile", "thou", "thousandth", "mil", "ounce", "gallon", "quart", "liter", "litre", "meter", "metre", "millimeter", "millimetre", "gauge", "degree", "percent", "grit", "size", "guy", "man", "woman", "wife", "husband", "son", "daughter", "kid", "grandson", "granddaughter", "brother-in-law", "sister-in-law", "father", "mother", "dad", "mom", "mum", "friend", "buddy", "neighbor", "neighbour", "fellow", "lady", "people", "person", "folk", "everybody", "everyone", "somebody", "someone", "anybody", "anyone", "nobody", "builder", "inspector", "counselor", "mechanic", "painter", "welder", "instructor", "teacher", "student", "doctor", "dentist", "boss", "chapter", "club", "crew", "gang", "mate", "helper", "owner", "maker", "supplier", "vendor", "outfit", "company", "shop", "place", "factory", "manufacturer", "plater", "upholsterer", "seller", "dealer", "store", "yard", "airport", "field", "hangar", "barn", "garage", "house", "basement", "driveway", "kitchen", "plan", "manual", "book", "drawing", "page", "sheet", "instruction", "notebook", "log", "list", "video", "camera", "recording", "phone", "comment", "question", "answer", "story", "thing", "way", "kind", "sort", "lot", "bit", "problem", "trouble", "issue", "mistake", "luck", "fun", "deal", "point", "idea", "reason", "sense", "word", "name", "news", "matter", "mess", "job", "work", "project", "progress", "step", "stage", "start", "finish", "beginning", "agenda", "item", "heading", "weather", "rain", "snow", "heat", "cold", "light", "dark", "noise", "sound", "smell", "music", "radio", "tv", "television", "dog", "cat", "coffee", "beer", "pizza", "pie", "soup", "sandwich", "cake", "tea", "arm", "hand", "finger", "thumb", "eye", "ear", "knee", "back", "head", "foot", "leg", "elbow", "shoulder", "face", "nose", "hair", "mouth", "tooth", "heart", "trick", "hint", "tip", "advice", "rule", "standard", "spec", "look", "try", "go", "turn", "chance", "rest", "life", "world", "stuff", "anything", "something", "nothing", "everything", "wednesday", "bet", "shame", "credit", "regret", "memory", "photograph", "photo", "picture", "half-hour", "bandage", "ledger", "arithmetic", "math", "maths", "verdict", "technique", "practice", "patience", "attention", "temperature", "humidity", "pot"])
+TOOL_HINTS = frozenset({"drill", "gun", "wrench", "pliers", "plier", "snip", "brake", "press", "saw", "hammer", "bench",
+                        "table", "jig", "clamp", "clamps", "bit", "file", "compressor", "torch", "hoist", "stand",
+                        "sawhorse", "vise", "vice", "reamer", "bar", "bucking bar", "squeezer", "sander", "grinder",
+                        "respirator", "glove", "mask", "rag", "brush", "can", "tarp", "box", "crate", "bag", "bucket",
+                        "shelf", "drawer", "truck", "trailer", "fan", "heater", "square", "tape measure", "caliper",
+                        "scale", "scales", "borescope", "level", "flashlight", "marker", "pencil", "pen"})
+
+# --- adjectives that tell one part from another ------------------------------------------------------------
+
+POSITION_ADJECTIVES = frozenset({
+    "front", "rear", "upper", "lower", "main", "top", "bottom", "inner", "outer", "inboard", "outboard", "forward",
+    "fore", "aft", "center", "centre", "middle", "leading", "trailing", "nose", "tail", "root", "tip", "side", "inside",
+    "outside", "false", "drag", "flush", "solid", "blind", "flexible", "rigid", "hollow", "steerable", "retractable",
+    "fixed", "sliding", "rotating", "movable", "soft", "hard", "hot", "cold", "raw", "secondary", "primary",
+    "auxiliary", "intermediate", "corner", "anti-servo", "idler", "cross", "mid", "fine", "coarse", "short", "long",
+    "dry", "wet", "double", "single", "split", "swaged", "stainless", "bungee", "pushed", "folding", "tinted",
+    "heated", "shoulder", "positive", "negative", "live", "shielded", "high", "low", "reverse"})
+# "little", "new", "cracked" tell nothing that a name keeps; relational adjectives do ("hydraulic", "diagonal").
+RELATIONAL_ENDINGS = ("al", "ic", "ary", "ular")
+NOT_RELATIONAL = frozenset({"final", "original", "special", "typical", "actual", "usual", "real", "particular",
+                            "similar", "regular", "total", "normal", "additional", "critical", "several", "optional",
+                            "initial", "perfect", "magic", "fantastic", "specific", "basic", "beautiful", "extraordinary",
+                            "necessary", "temporary", "ordinary", "individual", "identical", "local", "official",
+                            "essential", "eventual", "crucial", "partial", "residual", "general", "potential"})
+# "long" and "short", "single", … are kept only where the vocabulary has them in a name.
+GENERIC_OBJECTS = frozenset({"drill", "bench", "compressor", "press", "jig", "table", "vise", "lathe", "shop", "garage",
+                             "hangar", "workshop", "barn", "saw", "toolbox", "stand", "light", "heater"})
+
+# Adverbs and nouns that, leading a sentence, announce a change of what is talked about.
+OPENERS = frozenset({"okay", "ok", "so", "now", "right", "alright", "well", "next", "and", "oh", "anyway", "then",
+                     "first", "also", "but", "back", "item", "heading", "moving", "uh", "um", "speaking", "let", "on"})
