@@ -1,0 +1,13 @@
+"""The store: readings into SQLite and back.
+
+In: captures, transcripts, readings, corrections. Out: rows, memories, the database that answers and pages query.
+Never: a decision about what was said or done; the source of truth stays in the folder.
+
+`open_to_read` and `open_to_write` open `.witnessmark/journal.db`; `schema` and `views` describe it.
+"""
+from witnessmark.store.database import open_to_read, open_to_write
+from witnessmark.store.loading import load_capture, load_memory, load_readings, load_transcript, rows
+from witnessmark.store.writing import write_capture, write_corrections, write_journal, write_reading
+
+__all__ = ["load_capture", "load_memory", "load_readings", "load_transcript", "open_to_read", "open_to_write", "rows",
+           "write_capture", "write_corrections", "write_journal", "write_reading"]

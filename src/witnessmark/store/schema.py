@@ -5,7 +5,7 @@ cached transcripts, and can be deleted at any time: the next `index` makes it ag
 
 Names follow the label guide. Times inside a recording are seconds; moments are ISO 8601 with an offset; days are
 `YYYY-MM-DD`; a `date` is EDTF (ISO 8601-2) and comes with `first_day` and `last_day`, the days that it may stand for,
-so that it sorts and compares (open ends: `0001-01-01`, `9999-12-31`). Columns marked JSON hold a JSON list. Record ids
+so that it sorts and compares (NULL at an open end). Columns marked JSON hold a JSON list. Record ids
 are short hashes of the source's SHA-256, the kind of record, its cue and its place among equals, so that a record keeps
 its id for as long as the same words are read the same way.
 
@@ -54,8 +54,8 @@ RECORD_COLUMNS: dict[str, tuple[type, str]] = {
 }
 DATE_COLUMNS: dict[str, tuple[type, str]] = {
     "date": (str, "EDTF: when, never more exact than what was said"),
-    "first_day": (str, "first day that the date may stand for"),
-    "last_day": (str, "last day that the date may stand for"),
+    "first_day": (str, "first day that the date may stand for; NULL if open"),
+    "last_day": (str, "last day that the date may stand for; NULL if open"),
 }
 
 TABLES: dict[str, Table] = {
@@ -70,7 +70,8 @@ TABLES: dict[str, Table] = {
         "hired": (str, "JSON: names of people for hire"),
         "made_by": (str, "the program's version"),
         "capture_key": (str, "fingerprint of the settings that decide when a file was made"),
-        "speech_key": (str, "the speech model set in journal.toml, or empty"),
+        "rules_key": (str, "fingerprint of the rules and words by which sessions were read"),
+        "corrections_key": (str, "fingerprint of the corrections that are applied"),
     }, references=(), indexes=()),
     "sources": Table("Each distinct file of the builder's, known by its content.", {
         "id": (str, "first 16 hexadecimal digits of the SHA-256"),
@@ -81,7 +82,7 @@ TABLES: dict[str, Table] = {
         "media_type": (str, "as found in the file, not by its name: video/mp4"),
         "state": (str, "present, or gone: no longer in the folder, its records kept"),
         "captured": (str, "when it was made, as exact as known: local ISO moment with offset, day, month or year"),
-        "captured_utc": (str, "the same moment in UTC, for putting in order; NULL unless known to the second or minute"),
+        "captured_utc": (str, "the same moment in UTC, for putting in order; the day's begin where only that is known"),
         "captured_basis": (str, "how that is known: container, exif, xmp, file-name, sidecar, file-time or none"),
         "captured_precision": (str, "second, minute, day, month, year or none"),
         "zone_basis": (str, "where its zone came from: offset, gps, utc, journal or none"),
@@ -106,12 +107,11 @@ TABLES: dict[str, Table] = {
     }, references=(), indexes=(("path",), ("captured",), ("day",), ("kind",))),
     "files": Table("Each file in the folder and how it looked when it was last read: the quick check for changes.", {
         "path": (str, "relative to the journal, with forward slashes"),
-        "source_id": (str, "what it holds; for a subtitle the recording that it belongs to"),
+        "source_id": (str, "what it holds"),
         "sha256": (str, "of its bytes"),
         "size": (int, "bytes"),
         "mtime_ns": (int, "modification time, nanoseconds"),
-        "role": (str, "source, subtitle (of a recording beside it) or failed"),
-        "problem": (str, "why it could not be read; NULL if it could"),
+        "beside": (str, "names, sizes and times of the subtitle and label files that belong to it, one a line"),
     }, key=("path",)),
     "cues": Table("What was said, timed line by timed line.", {
         "source_id": (str, "where"),
@@ -124,7 +124,7 @@ TABLES: dict[str, Table] = {
     "readings": Table("What the rules made of each session before corrections, and from what: the program's own.", {
         "source_id": (str, "the session"),
         "recorded": (str, "UTC moment by which sessions are put in order"),
-        "input": (str, "fingerprint of the words, the moment, the rules and the vocabulary"),
+        "input": (str, "fingerprint of the rules that read it; NULL if its words or its moment have changed since"),
         "before": (str, "fingerprint of the memory that it was read with"),
         "after": (str, "fingerprint of the memory that it leaves"),
         "reading": (str, "JSON: the records as read"),
@@ -216,7 +216,9 @@ TABLES: dict[str, Table] = {
         "do": (str, "change, confirm, reject, add, close, word or undo"),
         "kind": (str, "acts, hours, purchases, open_items, photo_tags or words"),
         "sha256": (str, "of the source that it is bound to"),
+        "path": (str, "where that source was"),
         "start": (float, "seconds in that source"),
+        "cue": (int, "number of the cue"),
         "from": (str, "JSON object: the fields as they were"),
         "to": (str, "JSON object: the fields as they are to be"),
         "why": (str, "the builder's reason"),

@@ -24,7 +24,7 @@ VIEWS: dict[str, tuple[str, str]] = {
         FROM hours AS r JOIN sources AS s ON s.id = r.source_id
         WHERE r.counted = 1
         ORDER BY r.last_day, s.captured_utc, r.start"""),
-    "spend": ("Money spent (bought or ordered, each purchase once) and, negative, money back for what was returned.", """
+    "spend": ("Money spent (bought or ordered, each purchase once) and, negative, money back for returns.", """
         SELECT substr(r.last_day, 1, 7) AS month, r.first_day, r.last_day, r.date, r.item, r.category, r.vendor,
                r.assembly, r.status, r.quantity,
                CASE r.status WHEN 'returned' THEN -r.amount_high ELSE r.amount_low END AS low,

@@ -1,0 +1,89 @@
+"""Out of the database again: the values that the rooms work with."""
+from __future__ import annotations
+
+import datetime as dt
+import json
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from sqlite_utils import Database
+
+from witnessmark.journal.folder import Known
+from witnessmark.model import Capture, Cue, Moment, Reading, Transcript
+from witnessmark.store.rows import reading_from_json
+
+if TYPE_CHECKING:
+    from witnessmark.reading.memory import Memory
+
+Row = dict[str, Any]
+JSON_COLUMNS = ("rules", "doubts", "keywords", "problems", "builders", "helpers", "hired", "lines")
+SESSION_ORDER = "recorded, source_id"
+
+
+def rows(db: Database, sql: str, values: Iterable[Any] | dict[str, Any] = ()) -> list[Row]:
+    """Rows of a query with their JSON columns as lists."""
+    return [_unpacked(row) for row in db.query(sql, values if isinstance(values, dict) else list(values))]
+
+
+def _unpacked(row: Row) -> Row:
+    for name in JSON_COLUMNS:
+        if isinstance(row.get(name), str):
+            row[name] = json.loads(row[name])
+    return row
+
+
+def journal_row(db: Database) -> Row:
+    """The journal's own row; empty before anything was written."""
+    return next(iter(rows(db, "SELECT * FROM journal")), {})
+
+
+def known_files(db: Database) -> dict[str, Known]:
+    """Each file as it was when it was last read, by path."""
+    return {row["path"]: Known(row["sha256"], row["size"], row["mtime_ns"], row["beside"])
+            for row in db.query("SELECT path, sha256, size, mtime_ns, beside FROM files")}
+
+
+def load_readings(db: Database, before: tuple[str, str] | None = None) -> list[tuple[str, Reading]]:
+    """Source id and reading, before corrections, of every session in order of recording.
+
+    `before` is the (recorded, source id) of a session: only those earlier than it.
+    """
+    where, values = ("WHERE (recorded, source_id) < (?, ?)", list(before)) if before else ("", [])
+    return [(row["source_id"], reading_from_json(row["reading"])) for row in
+            db.query(f"SELECT source_id, reading FROM readings {where} ORDER BY {SESSION_ORDER}", values)]
+
+
+def load_memory(db: Database, before: tuple[str, str] | None = None) -> Memory:
+    """What the sessions before this one (UTC moment, source id) said; of all of them where none is given."""
+    from witnessmark.reading.memory import Memory  # with it comes the language model, which most commands never need
+
+    memory = Memory()
+    for _, reading in load_readings(db, before):
+        memory = memory.after(reading)
+    return memory
+
+
+def load_transcript(db: Database, identity: str) -> Transcript | None:
+    """The words of a source as they were last read, without word times; None if it never had any."""
+    found = next(iter(db.query("SELECT transcript, language FROM sources WHERE id = ?", [identity])), None)
+    if found is None or found["transcript"] is None:
+        return None
+    cues = tuple(Cue(row["start"], row["end"], row["text"], heard=row["heard"]) for row in
+                 db.query('SELECT start, "end", text, heard FROM cues WHERE source_id = ? ORDER BY number', [identity]))
+    return Transcript(cues, found["transcript"], found["language"])
+
+
+def load_capture(row: Row) -> Capture:
+    """The capture that a row of `sources` (from `rows`) was written from."""
+    gps = (row["latitude"], row["longitude"]) if row["latitude"] is not None else None
+    return Capture(row["path"], row["sha256"], row["size"], row["kind"], row["media_type"], _moment(row),
+                   row["duration"], bool(row["has_video"]), bool(row["has_sound"]), row["width"], row["height"],
+                   row["camera"], row["caption"], tuple(row["keywords"] or ()), gps, tuple(row["problems"] or ()))
+
+
+def _moment(row: Row) -> Moment:
+    """The moment of a row; where only the day or less is known, its begin by the offset of `captured_utc`."""
+    at = dt.datetime.fromisoformat(row["captured_utc"]) if row["captured_utc"] else None
+    if at and row["captured_precision"] in ("second", "minute"):
+        at = dt.datetime.fromisoformat(row["captured"])
+    return Moment(at, row["captured_precision"], row["captured_basis"], row["zone_basis"], row["captured_note"] or "")
