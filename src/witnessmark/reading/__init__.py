@@ -4,3 +4,19 @@ In: a `Session` (its words and the local moment of recording), the trade `Lexico
 sessions recorded before it. Out: a `Reading` and the memory that the next session starts from.
 Never: a file, a database, the clock of this computer, or a record that the words do not carry.
 """
+from __future__ import annotations
+
+from witnessmark.model import Reading, Session
+from witnessmark.reading.acts import find_acts
+from witnessmark.reading.dates import find_times
+from witnessmark.reading.memory import Memory
+from witnessmark.reading.text import parse
+from witnessmark.trade.lexicon import Lexicon
+
+
+def read(session: Session, lexicon: Lexicon, memory: Memory) -> tuple[Reading, Memory]:
+    """What one session says, and the memory for the next; sessions are to be read in order of recording."""
+    passage = parse(session.transcript)
+    times = find_times(passage, session.recorded)
+    reading = Reading(acts=find_acts(passage, lexicon, memory, session.day, times))
+    return reading, memory.after(reading)

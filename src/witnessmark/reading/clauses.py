@@ -1,0 +1,296 @@
+"""Clauses of work: a predicate of the trade with its particle, its sense and the things that it is done to.
+
+Objects are found wherever English puts them: after the verb, as the subject of a passive, before the verb ("the
+ribs I did yesterday"), as the noun of a relative clause, shared with a coordinated verb, in "had it welded", or
+behind a preposition ("a coat of primer on the ribs").
+"""
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+
+from spacy.tokens import Doc, Token
+
+from witnessmark.reading.grammar import VerbGroup, verb_group
+from witnessmark.trade.lexicon import Lexicon
+from witnessmark.trade.terms import TaskForm, Term
+
+PARTICLES = frozenset({"on", "off", "in", "out", "up", "down", "together", "back", "over", "through", "apart", "into",
+                       "onto", "around", "away", "home", "along", "from", "with", "to", "for", "tight", "smooth"})
+# Verbs whose subject is the thing worked on: "the skin went on", "the tank came out".
+MOVING = frozenset({"go", "come"})
+PLACE_PREPOSITIONS = ("on", "onto", "over", "to", "around", "along", "in", "into", "through", "across", "inside", "for",
+                      "of", "at", "under", "between")
+NOUNS = frozenset({"NOUN", "PROPN", "PRON", "NUM", "ADJ", "X", "DET"})
+TIME_NOUNS = frozenset({"hour", "minute", "day", "night", "evening", "morning", "afternoon", "weekend", "week", "month",
+                        "year", "today", "yesterday", "tomorrow", "tonight", "monday", "tuesday", "wednesday", "thursday",
+                        "friday", "saturday", "sunday", "time", "way", "lot", "bit", "while", "summer", "winter", "spring"})
+COATING_KINDS = frozenset({"material", "consumable"})
+
+
+@dataclass(frozen=True)
+class Clause:
+    """One predicate of work. `objects` are the head tokens of the things worked on, none where elided.
+
+    `kind` is verb or nominal ("two coats of primer"); `sense` tells the task; `particle` as spoken.
+    """
+
+    verb: Token
+    lemma: str
+    sense: TaskForm
+    objects: tuple[Token, ...]
+    group: VerbGroup
+    kind: str = "verb"
+    particle: str | None = None
+
+    @property
+    def task(self) -> str:
+        return self.sense.task
+
+
+class Vocabulary:
+    """The trade's terms of one text, by token."""
+
+    def __init__(self, doc: Doc, lexicon: Lexicon) -> None:
+        self.lexicon = lexicon
+        self.things: dict[int, Term] = {}
+        self.tasks: list[Term] = []
+        for term in lexicon.terms(doc):
+            if term.kind == "task":
+                self.tasks.append(term)
+            elif term.kind != "assembly":
+                self.things.update(dict.fromkeys(range(term.start, term.end), term))
+        self.assemblies = {at: term for term in lexicon.terms(doc) if term.kind == "assembly"
+                           for at in range(term.start, term.end)}
+
+    def thing(self, token: Token) -> Term | None:
+        """The thing or assembly that this token's phrase names."""
+        return self.things.get(token.i) or self.assemblies.get(token.i)
+
+
+def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
+    """All clauses of work in order of their predicate."""
+    for token in doc:
+        lemma = vocabulary.lexicon.verb_of(token)
+        if lemma is None or _is_modifier(token):
+            continue
+        objects = objects_of(token, vocabulary)
+        particle = particle_of(token)
+        sense = choose_sense(token, lemma, particle, objects, vocabulary)
+        if sense is not None:
+            objects = _beneath_material(token, sense, objects, vocabulary)
+            yield Clause(token, lemma, sense, objects, verb_group(token), "verb", particle)
+
+
+def _is_modifier(token: Token) -> bool:
+    """ "The riveted skin", "drilled holes", "welding gloves": a participle before its noun is no clause."""
+    if token.dep_ == "amod" and token.head.i > token.i and token.head.pos_ in ("NOUN", "PROPN"):
+        return True
+    return token.dep_ == "compound" and token.head.i > token.i
+
+
+# ---- objects -----------------------------------------------------------------
+
+def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
+    """The heads of the things that a verb is done to, in order; a list counts each."""
+    for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _fronted(verb),
+                  _shared(verb), _prepositional(verb, vocabulary)):
+        things = tuple(one for head in found for one in _conjuncts(head) if not _is_time(one))
+        if things:
+            return things
+    return ()
+
+
+def _is_time(token: Token) -> bool:
+    return token.lemma_.lower() in TIME_NOUNS or token.dep_ == "npadvmod"
+
+
+def _conjuncts(head: Token) -> Iterator[Token]:
+    yield head
+    for child in head.children:
+        if child.dep_ == "conj" and child.pos_ in NOUNS:
+            yield from _conjuncts(child)
+
+
+def _direct(verb: Token) -> Iterable[Token]:
+    return [c for c in verb.children if c.dep_ in ("dobj", "obj") and c.lower_ not in ("what", "which", "who", "that_")
+            and c.pos_ in NOUNS and not (c.lower_ in ("that", "which") and verb.dep_ == "relcl" and c.i < verb.i)]
+
+
+def _passive(verb: Token) -> Iterable[Token]:
+    group = verb_group(verb)
+    moving = verb.lemma_ in MOVING and group.subject is not None
+    if (not group.passive and not moving) or group.subject is None:
+        return []
+    subject = group.subject
+    if subject.lower_ in ("that", "which", "who") and verb.dep_ == "relcl":
+        return [verb.head]
+    return [subject]
+
+
+def _causee(verb: Token) -> Iterable[Token]:
+    """ "Had the seats covered", "got it primed", "needs priming"."""
+    governor = verb.head
+    if governor is verb or verb.dep_ not in ("ccomp", "xcomp", "acl", "oprd", "advcl"):
+        return []
+    participle = verb.tag_ in ("VBN", "VBD") or verb.lower_.endswith("ed")
+    if governor.lemma_ in ("have", "get", "want", "need", "see") and participle:
+        own = [c for c in verb.children if c.dep_ in ("nsubj", "nsubjpass")]
+        return own or [c for c in governor.children if c.dep_ == "dobj" and c.i < verb.i]
+    if verb.lower_.endswith("ing") and governor.lemma_ in ("need", "want", "require", "take"):
+        return [c for c in governor.children if c.dep_ == "nsubj"]
+    if participle and governor.lemma_ in ("come", "arrive", "be", "need", "leave"):
+        return [c for c in governor.children if c.dep_ in ("nsubj", "nsubjpass")]
+    return []
+
+
+def _antecedent(verb: Token) -> Iterable[Token]:
+    """The noun of "the skin that I primed", "the skin primed last week"; of an embedded verb as well."""
+    at = verb
+    while at.dep_ in ("xcomp", "ccomp", "conj") and at.head.pos_ in ("VERB", "AUX") and at.head is not at:
+        at = at.head
+    if at.dep_ == "relcl":
+        return [at.head]
+    if at is verb and verb.dep_ == "acl" and (verb.tag_ == "VBN" or verb.lower_.endswith("ed")):
+        return [verb.head]
+    return []
+
+
+def _fronted(verb: Token) -> Iterable[Token]:
+    """ "The left leg I welded on Sunday": a noun before the subject."""
+    group = verb_group(verb)
+    if group.subject is None:
+        return []
+    before = [c for c in verb.children if c.i < group.subject.i and c.pos_ in ("NOUN", "PROPN", "PRON")
+              and c.dep_ in ("dep", "nsubj", "nsubjpass", "dobj", "ccomp", "npadvmod", "attr", "appos", "oprd")
+              and c is not group.subject and c.lower_ not in ("what", "who", "which")]
+    return before[-1:]
+
+
+def _shared(verb: Token) -> Iterable[Token]:
+    """The object of a coordinated verb: "cut, drilled and deburred the brackets"."""
+    for other in _coordinated_after(verb):
+        found = list(_direct(other))
+        if found:
+            return found
+    if verb.dep_ == "conj" and verb.head.pos_ in ("VERB", "AUX"):
+        return list(_direct(verb.head)) or list(_passive(verb.head)) or list(_shared_up(verb.head))
+    return []
+
+
+def _shared_up(verb: Token) -> Iterable[Token]:
+    return _shared(verb) if verb.dep_ == "conj" else []
+
+
+def _coordinated_after(verb: Token) -> Iterator[Token]:
+    for child in verb.children:
+        if child.dep_ == "conj" and child.i > verb.i:
+            if any(c.dep_ in ("nsubj", "nsubjpass") for c in child.children):
+                continue
+            yield child
+            yield from _coordinated_after(child)
+
+
+def _prepositional(verb: Token, vocabulary: Vocabulary) -> Iterable[Token]:
+    """ "Drilled through the spar", "the riveting of the skins": a thing of the trade behind a preposition."""
+    nouns = [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in PLACE_PREPOSITIONS
+             for noun in prep.children if noun.dep_ == "pobj"]
+    named = [noun for noun in nouns if _is_part(noun, vocabulary)]
+    return named[:1]
+
+
+def _is_part(noun: Token, vocabulary: Vocabulary) -> bool:
+    term = vocabulary.thing(noun)
+    return term is not None and term.kind in ("part", "assembly")
+
+
+def _beneath_material(verb: Token, sense: TaskForm, objects: tuple[Token, ...],
+                      vocabulary: Vocabulary) -> tuple[Token, ...]:
+    """ "Shot primer on the ribs", "gave the ribs two coats": the thing is the ribs, not the primer."""
+    kinds = [term.kind if (term := vocabulary.things.get(o.i)) else "" for o in objects]
+    if not objects or not (set(kinds) <= COATING_KINDS or objects[0].lemma_ in ("coat", "pass", "fillet", "layer")):
+        return objects
+    if not sense.objects and sense.task not in ("paint", "prime", "seal", "fill", "cover", "bond", "layup"):
+        return objects
+    places = [noun for at in (verb, *objects) for prep in at.children if prep.dep_ == "prep"
+              and prep.lower_ in PLACE_PREPOSITIONS and prep.lower_ != "of" for noun in prep.children
+              if noun.dep_ == "pobj" and not _is_time(noun)]
+    datives = [c for c in verb.children if c.dep_ == "dative" and c.pos_ in NOUNS]
+    parts = [p for p in (*datives, *places) if p in datives or _is_part(p, vocabulary) or p.pos_ == "PRON"]
+    return tuple(parts[:1]) or objects
+
+
+# ---- particle and sense ------------------------------------------------------
+
+def particle_of(verb: Token) -> str | None:
+    """The particle of a phrasal verb: "drill out", "take back off"; None without one."""
+    found = [c for c in verb.children if c.lower_ in PARTICLES and c.dep_ in ("prt", "advmod", "prep", "advcl", "dep")
+             and c.i > verb.i and not (c.dep_ == "prep" and any(g.dep_ in ("pobj", "pcomp") for g in c.children)
+                                       and c.lower_ not in ("on", "in", "off", "into", "onto", "over", "through"))]
+    words = sorted({(c.i, c.lower_) for c in found})
+    nearby = [t.lower_ for t in verb.doc[verb.i + 1:verb.i + 2] if t.lower_ in PARTICLES]
+    if not words:
+        return nearby[0] if nearby else None
+    joined = " ".join(word for _, word in words[:2])
+    return joined
+
+
+def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[Token, ...],
+                 vocabulary: Vocabulary) -> TaskForm | None:
+    """The sense that fits particle and object best; None where every sense wants another object."""
+    best: tuple[int, TaskForm] | None = None
+    options = particle_options(particle)
+    for form in vocabulary.lexicon.task_forms(lemma):
+        if form.particle is not None and form.particle not in options:
+            continue
+        if form.objects and not _fits(form, verb, objects, vocabulary):
+            continue
+        if form.light and not _is_work(verb, form, objects, vocabulary):
+            continue
+        value = 4 * bool(form.objects) + 2 * (form.particle is not None) - form.light
+        if best is None or value > best[0]:
+            best = (value, form)
+    return best[1] if best else None
+
+
+def particle_options(particle: str | None) -> frozenset[str]:
+    if not particle:
+        return frozenset()
+    words = particle.split()
+    return frozenset({particle, *words})
+
+
+def _fits(form: TaskForm, verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
+    nouns = list(objects) + [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in ("with", "of")
+                             for noun in prep.children if noun.dep_ == "pobj"]
+    nouns += [c for c in verb.children if c.dep_ in ("dobj", "nsubjpass")]
+    nouns += [noun for o in objects for prep in o.children if prep.lower_ == "of" for noun in prep.children]
+    return any(_is_one_of(noun, form.objects, vocabulary) for noun in nouns)
+
+
+def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary) -> bool:
+    if noun.lemma_.lower() in wanted or noun.lower_ in wanted:
+        return True
+    term = vocabulary.things.get(noun.i)
+    if term is None:
+        if noun.i in vocabulary.assemblies:
+            return "part" in wanted
+        return noun.pos_ == "PRON" and noun.lower_ in ("it", "them", "those", "these", "that", "this") and "part" in wanted
+    return term.kind in wanted or term.id in wanted or term.id.rpartition(" ")[2] in wanted
+
+
+def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
+    """Everyday verbs are work only on a thing of the trade, or on a pronoun."""
+    for noun in objects:
+        term = vocabulary.things.get(noun.i)
+        if noun.i in vocabulary.assemblies or (term is not None and term.kind in ("part", "material")):
+            return True
+        if noun.pos_ in ("PRON", "DET") and noun.lower_ not in ("i", "you", "we", "he", "she", "everything", "what", "that"):
+            return True
+        if noun.lower_ in ("one", "ones", "other", "others", "half", "pair"):
+            return True
+    return False
+
+
+def thing_terms(vocabulary: Vocabulary) -> Mapping[int, Term]:
+    return vocabulary.things
