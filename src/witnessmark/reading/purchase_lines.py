@@ -1,0 +1,232 @@
+"""Lines of a shopping list put together from talk: which thing, which sums, which verb belong together.
+
+In: a passage with its goods, sums and verbs of buying. Out: `Line` values in the order told, one for each thing.
+A thing may be told over several sentences ("I ordered two. They are eighteen apiece."): such sentences add to the
+line. Never: a record, an assembly, a date.
+"""
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from spacy.tokens import Doc, Span
+
+from witnessmark.reading.goods import Goods, Mention
+from witnessmark.reading.money import Money
+from witnessmark.reading.purchase_words import MONEY_WITHIN, Trigger, find_triggers, heading, says
+from witnessmark.reading.text import Passage
+from witnessmark.reading.thing_search import TOLD_ON, Found, ThingSearch
+
+JOINS = frozenset({"and", "plus", "&", ","})
+LEDGER_SILENCE = 2  # sentences without a sum after which a heading no longer holds
+LEAST_BARE = 100  # a bare figure with no verb and no heading is a price only from here on, or with cents
+LEAST_HIRED = 20  # a bare figure beside somebody hired is his price from here on
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One thing told of: the token that decides, its mention, its status so far, its sums.
+
+    `status` is a purchase status or "priced" (a price without a verb of buying); `sentences` are the first and
+    last sentence it was told in, `end` the token after its last word; `stood_for` tells that the thing was not
+    named beside the verb or sum.
+    """
+
+    token: int
+    mention: Mention | None
+    status: str
+    sums: tuple[Money, ...] = ()
+    sentences: tuple[int, int] = (0, 0)
+    end: int = 0
+    rules: tuple[str, ...] = ()
+    needs: frozenset[str] = field(default_factory=frozenset)
+    ledger: bool = False
+    stood_for: bool = False
+
+
+def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tuple[Line, ...]:
+    """All lines of a passage, priced things and things bought, before their status is settled."""
+    lines: list[Line] = []
+    ledger: str | None = None
+    silent = 0
+    for number, sentence in enumerate(passage.sentences):
+        told = heading(sentence)
+        about_time = says("work_time", sentence)
+        sums = tuple(one for one in money if sentence.start <= one.start < sentence.end and (one.sure or not about_time))
+        silent = 0 if told or sums else silent + 1
+        if told or silent > LEDGER_SILENCE:
+            ledger = told if told != "none" else None
+        _Reader(passage.doc, goods, sentence, number, sums, ledger, lines).read()
+    return tuple(lines)
+
+
+class _Reader:
+    """Reads one sentence into lines, adding to those before where it tells on of the same thing."""
+
+    def __init__(self, doc: Doc, goods: Goods, sentence: Span, number: int, sums: tuple[Money, ...],
+                 ledger: str | None, lines: list[Line]) -> None:
+        self.doc, self.goods, self.sentence, self.number = doc, goods, sentence, number
+        self.sums, self.ledger, self.lines = sums, ledger, lines
+        self.first_line = len(lines)
+        self.hired = any(goods.is_hired(token) for token in sentence if token.pos_ in ("NOUN", "PROPN"))
+        self.things = ThingSearch(doc, goods, sentence, sums, self._last_thing)
+
+    def read(self) -> None:
+        """Verbs and sums in the order in which they stand."""
+        events: list[tuple[int, Trigger | Money]] = [(trigger.token, trigger) for trigger in find_triggers(self.sentence)]
+        events += [(one.start, one) for one in self.sums]
+        for _, event in sorted(events, key=lambda pair: pair[0]):
+            if isinstance(event, Trigger):
+                self._add_trigger(event)
+            else:
+                self._add_sum(event)
+
+    def _last_thing(self) -> Mention | None:
+        if self.lines and self.number - self.lines[-1].sentences[1] <= TOLD_ON:
+            return self.lines[-1].mention
+        return None
+
+    # -- verbs of buying
+
+    def _add_trigger(self, trigger: Trigger) -> None:
+        if not self._has_sum(trigger) or (trigger.standing == "past-perfect" and len(self.lines) > self.first_line):
+            return
+        found = self.things.of_trigger(trigger)
+        if not self._is_thing(trigger, found):
+            return
+        mention = found.mention
+        end = max(trigger.token, trigger.particle or 0, mention.end - 1 if mention else 0) + 1
+        rules = (f"verb:{trigger.rule.rule}", *((f"standing:{trigger.standing}",) if trigger.standing else ()))
+        line = Line(trigger.token, mention, trigger.status, (), (self.number, self.number), end, rules, trigger.rule.needs,
+                    stood_for=found.pronoun)
+        earlier = None if found.another else self._same_thing(found)
+        merged = _merged(self.lines[earlier], line) if earlier is not None else None
+        if merged and earlier is not None:
+            self.lines[earlier] = merged
+        else:
+            self.lines.append(line)
+
+    def _has_sum(self, trigger: Trigger) -> bool:
+        """A verb of everyday talk tells of money only with a sum near it, or where it tells on of a priced thing."""
+        if "money" not in trigger.rule.needs or "seller" in trigger.rule.needs or "unit" in trigger.rule.needs:
+            return True
+        if trigger.rule.rule == "cost":
+            return any(0 < one.start - trigger.token <= MONEY_WITHIN for one in self.sums)
+        return bool(self.sums) or self._last_is_priced()
+
+    def _last_is_priced(self) -> bool:
+        return bool(self.lines) and self.lines[-1].status == "priced" and self.number - self.lines[-1].sentences[1] <= 1
+
+    def _is_thing(self, trigger: Trigger, found: Found) -> bool:
+        if trigger.status == "received":
+            return found.mention is not None and (found.mention.term is not None or not found.pronoun)
+        return found.mention is not None or (bool(self.sums) and bool(trigger.rule.needs))
+
+    def _same_thing(self, found: Found) -> int | None:
+        """The line that told of this thing already, not more than two sentences ago."""
+        if found.mention is None:
+            return None
+        for at in range(len(self.lines) - 1, -1, -1):
+            line = self.lines[at]
+            if self.number - line.sentences[1] > TOLD_ON:
+                return None
+            if line.mention and (line.mention.head == found.mention.head
+                                 or (not found.pronoun and _last_word(line.mention) == _last_word(found.mention))):
+                return at
+        return None
+
+    # -- sums
+
+    def _add_sum(self, one: Money) -> None:
+        at = self._owner(one)
+        if at is not None:
+            line = self.lines[at]
+            self.lines[at] = replace(line, sums=(*line.sums, one), sentences=(line.sentences[0], self.number),
+                                     end=max(line.end, one.end))
+            return
+        mention = self.things.of_sum(one)
+        stood_for = mention is None
+        if mention is None and (one.sure or self.hired):
+            mention = self.things.stood_for(one.start)
+        if not self._is_price(mention, one, stood_for):
+            return
+        status, rules = self._without_verb(mention)
+        self.lines.append(Line(one.start, mention, status, (one,), (self.number, self.number), one.end, rules,
+                               ledger=self.ledger is not None, stood_for=stood_for))
+
+    def _without_verb(self, mention: Mention | None) -> tuple[str, tuple[str, ...]]:
+        """The status of a priced thing that no verb of buying governs: by the verb it is listed with, by the heading."""
+        joined = [line for line in self.lines[self.first_line:] if line.status != "priced" and line.mention]
+        if joined and mention and self._is_joined(mention):
+            return joined[-1].status, (*joined[-1].rules, "listed-with")
+        if self.ledger:
+            return "priced", (f"under-heading:{self.ledger}",)
+        return "priced", ("price-only",)
+
+    def _is_joined(self, mention: Mention) -> bool:
+        return any(self.doc[i].lower_ in JOINS for i in range(max(mention.start - 4, self.sentence.start), mention.start))
+
+    def _is_price(self, mention: Mention | None, one: Money, stood_for: bool) -> bool:
+        """A bare figure is a price only right after a thing it can be the price of, and as prices are said."""
+        if one.sure or (self.hired and one.low >= LEAST_HIRED):
+            return True
+        if mention is None or stood_for or self.goods.is_assembly(mention) or not 0 <= one.start - mention.end <= MONEY_WITHIN:
+            return False
+        if self.ledger:
+            return True
+        price_like = one.other is not None or one.low >= LEAST_BARE
+        return price_like and mention.term is not None
+
+    def _owner(self, one: Money) -> int | None:
+        """The line that a sum belongs to: the last of this sentence before it, unless another thing was named since."""
+        told_here = [at for at, line in enumerate(self.lines) if line.sentences[1] == self.number or at >= self.first_line]
+        named = self.things.of_sum(one)
+        if told_here:
+            at = max(told_here, key=lambda index: max(self._from(self.lines[index])))
+            line = self.lines[at]
+            if named is None or named.start <= max(self._from(line)) or (line.mention and named.head == line.mention.head):
+                return at
+            return None if self._opens_line(line, named, one) else at
+        if self.things.another_before(one):
+            return None
+        return self._told_before(one, named)
+
+    def _told_before(self, one: Money, named: Mention | None) -> int | None:
+        """The last line of the sentences before, where this sentence names no other thing."""
+        if not self.lines or self.number - self.lines[-1].sentences[1] > 1 or not (one.sure or self.ledger):
+            return None
+        last = self.lines[-1].mention
+        if named is not None and (last is None or _last_word(last) != _last_word(named)):
+            return None
+        return len(self.lines) - 1
+
+    def _opens_line(self, line: Line, mention: Mention, one: Money) -> bool:
+        """True where a thing named after a verb of buying has this sum for itself ("and a pair of pliers for seven")."""
+        if not line.sums and line.status != "received":
+            return any(token.lower_ in ("and", "plus", "but") for token in self.doc[max(line.token, line.mention.end if line.mention else 0):
+                                                                              mention.start])
+        return self._is_joined(mention) or one.start - mention.end <= 3
+
+    def _from(self, line: Line) -> list[int]:
+        places = [line.token, *([line.mention.start] if line.mention else [])]
+        inside = [place for place in places if self.sentence.start <= place < self.sentence.end]
+        return inside or [self.sentence.start]
+
+
+def _last_word(mention: Mention) -> str:
+    return mention.name.split()[-1]
+
+
+def _merged(earlier: Line, later: Line) -> Line | None:
+    """Two tellings of one thing as one line, or None where they are two events (received, then returned)."""
+    if earlier.status in (later.status, "priced"):
+        status, token = later.status, later.token
+    elif later.status == "priced" or (earlier.status == "bought" and later.status == "considered"):
+        status, token = earlier.status, earlier.token
+    elif (earlier.status, later.status) in (("considered", "ordered"), ("bought", "ordered")):
+        status, token = later.status, later.token
+    else:
+        return None
+    needs = earlier.needs if earlier.status != "priced" else later.needs
+    return replace(earlier, status=status, token=token, end=max(earlier.end, later.end),
+                   sentences=(earlier.sentences[0], later.sentences[1]), rules=(*earlier.rules, *later.rules),
+                   needs=needs, mention=earlier.mention or later.mention)

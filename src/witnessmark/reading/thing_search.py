@@ -1,0 +1,203 @@
+"""Which thing a word of a sentence is about: the object or subject of a verb of buying, the owner of a sum.
+
+In: one sentence with its goods. Out: a `Mention`, and whether only a pronoun, a number or a unit stood for it.
+"""
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from spacy.tokens import Doc, Span, Token
+
+from witnessmark.reading.goods import Goods, Mention
+from witnessmark.reading.money import Money
+from witnessmark.reading.purchase_words import Trigger
+
+SEARCH = 9  # tokens after a verb in which its thing stands
+PREPOSITIONS = frozenset("for of on in from with to at by onto into behind around under off than like per".split())
+PRONOUNS = frozenset("it them those these that this they one ones mine some both two three any".split())
+OBJECTS = ("dobj", "obj", "nsubjpass")
+TOLD_ON = 2  # sentences back in which a pronoun's thing may stand
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The thing of a word; `pronoun` where something stood for it; `another` for "a new one", which is a new thing."""
+
+    mention: Mention | None
+    pronoun: bool = False
+    another: bool = False
+
+
+class ThingSearch:
+    """Answers for one sentence; `last` gives the thing of the line told last, if it was told just before."""
+
+    def __init__(self, doc: Doc, goods: Goods, sentence: Span, sums: tuple[Money, ...],
+                 last: Callable[[], Mention | None]) -> None:
+        self.doc, self.goods, self.sentence, self.sums, self._last = doc, goods, sentence, sums, last
+        self.opening = [mention for mention in goods.terms_between(sentence.start, sentence.end)
+                        if not self.is_governed(mention)]
+
+    # -- of a verb
+
+    def of_trigger(self, trigger: Trigger) -> Found:
+        token, kind = self.doc[trigger.token], trigger.rule.item
+        word = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on}[kind](token, trigger)
+        if word is None:
+            return Found(self.stood_for(trigger.token), pronoun=True)
+        mention = self.goods.mention(word)
+        if mention:
+            return Found(mention)
+        if self._stands_for(word) or (kind in ("for", "on") and self.goods.is_person(word)) or trigger.rule.rule == "cost":
+            another = self._is_another(word)
+            return Found(self.stood_for(min(word.i, trigger.token)), pronoun=True, another=another)
+        beside = [other for other in self.opening if 0 <= word.i - other.end <= 1]
+        return Found(beside[-1] if beside else None)
+
+    def _stands_for(self, word: Token) -> bool:
+        return word.lower_ in PRONOUNS or word.like_num or self.goods.is_unit(word) or self.goods.is_size(word)
+
+    def _is_another(self, word: Token) -> bool:
+        """ "A six-inch one", "the new ones", "a used one": another thing of the same name; not "one of those", "it"."""
+        if word.lower_ not in ("one", "ones"):
+            return False
+        return any(child.dep_ in ("amod", "compound", "nmod") for child in word.children) or (
+            word.i > 0 and self.doc[word.i - 1].pos_ == "ADJ")
+
+    def _object(self, token: Token, trigger: Trigger) -> Token | None:
+        for child in token.children:
+            if child.dep_ in OBJECTS and not self._in_money(child) and child.ent_type_ not in ("DATE", "TIME"):
+                return self._first_nominal(child.i) if child.pos_ not in ("PRON", "NUM", "DET") and child.i > token.i else child
+        if token.dep_ == "relcl" and token.head.i < token.i:
+            return self._topic_over(token.head)
+        start = token.i + 1 + (trigger.particle == token.i + 1)
+        after = self._first_nominal(start)
+        return after if after is not None else self._left(token.i)
+
+    def _topic_over(self, head: Token) -> Token:
+        """ "The rod ends for the hinges I ordered": the rod ends, though the parser hangs the clause on the hinges."""
+        mention = self.goods.mention(head)
+        if mention and self.is_governed(mention):
+            before = [other for other in self.opening if other.end <= mention.start]
+            if before:
+                return self.doc[before[-1].head]
+        return head
+
+    def _subject(self, token: Token, trigger: Trigger) -> Token | None:
+        for child in token.children:
+            if child.dep_ in ("nsubj", "nsubjpass") and not self._in_money(child) and child.i < token.i:
+                return child
+        for at in range(token.i - 1, max(self.sentence.start, token.i - 4) - 1, -1):
+            word = self.doc[at]
+            if word.pos_ in ("NOUN", "PROPN") or word.lower_ in PRONOUNS or word.pos_ == "PRON":
+                return word
+        return self._left(token.i)
+
+    def _for(self, token: Token, trigger: Trigger) -> Token | None:
+        for at in range(token.i + 1, self.sentence.end - 1):
+            if self.doc[at].lower_ == "for" and not self._in_money(self.doc[at + 1]):
+                return self._first_nominal(at + 1)
+        return self._left(token.i)
+
+    def _on(self, token: Token, trigger: Trigger) -> Token | None:
+        for at in range((trigger.particle or token.i) + 1, self.sentence.end):
+            if self.doc[at].lower_ in ("on", "for"):
+                return self._first_nominal(at + 1)
+        return self._left(token.i)
+
+    def _first_nominal(self, at: int) -> Token | None:
+        """The noun or pronoun of the phrase that begins at a token, before anything else begins."""
+        for i in range(at, min(at + SEARCH, self.sentence.end)):
+            token = self.doc[i]
+            if self._in_money(token):
+                continue
+            term = next((m for m in self.goods.terms_between(i, min(i + 6, self.sentence.end)) if m.start <= i < m.end), None)
+            if term:
+                return self.doc[term.head]
+            if token.pos_ in ("NOUN", "PROPN") and token.ent_type_ not in ("DATE", "TIME"):
+                return self._end_of_compound(token)
+            if token.lower_ in PRONOUNS or self._numbers_pieces(token):
+                return token
+            if token.is_punct and token.text not in "-‑'\"" or token.pos_ in ("VERB", "CCONJ", "SCONJ") and i > at:
+                return None
+        return None
+
+    def _numbers_pieces(self, token: Token) -> bool:
+        """A number that counts nothing named: "I bought three", "ten of them"."""
+        after = self.doc[token.i + 1] if token.i + 1 < len(self.doc) else None
+        return token.like_num and (after is None or after.is_punct and after.text != "-" or after.lower_ in ("of", "more", "at", "for"))
+
+    def _end_of_compound(self, token: Token) -> Token:
+        while token.dep_ == "compound" and token.i + 1 < self.sentence.end and self.doc[token.i + 1].pos_ in ("NOUN", "PROPN") \
+                and not self._in_money(self.doc[token.i + 1]):
+            token = self.doc[token.i + 1]
+        return token
+
+    def _left(self, at: int) -> Token | None:
+        """The thing told of before a verb in its sentence: the topic ("the hinges I bought")."""
+        before = [mention for mention in self.opening if mention.end <= at]
+        return self.doc[before[-1].head] if before else None
+
+    def stood_for(self, at: int) -> Mention | None:
+        """What a pronoun or a bare number stands for: a thing named before in this sentence, the last line's, the topic."""
+        before = [mention for mention in self.opening if mention.end <= at]
+        if before:
+            return before[-1]
+        last = self._last()
+        if last:
+            return last
+        start = self.sentence.start
+        for _ in range(TOLD_ON):
+            if start <= 0:
+                return None
+            previous = self.doc[start - 1].sent
+            named = self.goods.terms_between(previous.start, previous.end)
+            topics = [mention for mention in named if not self.is_governed(mention)]
+            if topics or named:
+                return (topics or named)[0]
+            start = previous.start
+        return None
+
+    # -- of a sum
+
+    def of_sum(self, one: Money) -> Mention | None:
+        """The thing nearest before a sum in its sentence, else the thing after "for"."""
+        before = [mention for mention in self._named(one.start) if mention.end <= one.start]
+        if before:
+            return before[-1]
+        for at in range(one.end, min(one.end + 3, self.sentence.end - 1)):
+            if self.doc[at].lower_ == "for":
+                noun = self._first_nominal(at + 1)
+                return self.goods.mention(noun) if noun is not None else None
+        return None
+
+    def another_before(self, one: Money) -> bool:
+        """True where "a new one", "new ones" stands before a sum: a price of another thing of the same name."""
+        return any(self._is_another(token) for token in self.doc[self.sentence.start:one.start])
+
+    def _named(self, until: int) -> list[Mention]:
+        """Things named before a token: known ones, else the unknown head of a fragment ("Flux capacitors, two, at ...")."""
+        known = [mention for mention in self.opening if mention.end <= until]
+        if known:
+            return known
+        for token in self.doc[self.sentence.start:until]:
+            if token.pos_ in ("NOUN", "PROPN") and token.dep_ in ("ROOT", "nsubj", "dobj", "appos", "nsubjpass", "attr"):
+                mention = self.goods.mention(token)
+                if mention and not self.is_governed(mention):
+                    return [mention]
+        return []
+
+    # -- small questions
+
+    def _in_money(self, token: Token) -> bool:
+        return any(one.start <= token.i < one.end for one in self.sums)
+
+    def is_governed(self, mention: Mention) -> bool:
+        """True where a preposition stands before a thing, so that it tells of another ("paint for the ribs")."""
+        at = mention.start - 1
+        while at >= 0 and (self.doc[at].pos_ in ("DET", "ADJ", "NUM", "PRON") or self.doc[at].text in "-‑") \
+                and self.doc[at].dep_ != "nsubj":
+            at -= 1
+        if at < 0 or self.doc[at].lower_ not in PREPOSITIONS or self.doc[at].pos_ not in ("ADP", "SCONJ", "PART"):
+            return False
+        return not (self.doc[at].lower_ == "of" and at > 0 and self.goods.is_unit(self.doc[at - 1]))
