@@ -13,9 +13,9 @@ from witnessmark.trade.terms import TaskForm, Term
 from witnessmark.trade.verbs import VerbForms
 from witnessmark.trade.vocabulary import Thing, Vocabulary, Words, built_in, with_own_words
 
-
 # The purchase category of what a designation names; every other family is hardware.
 FAMILY_CATEGORY = {"alloy": "material", "drill": "tool", "wire": "material"}
+NO_TERM = Entry(None, "")
 
 
 class Lexicon:
@@ -52,8 +52,11 @@ class Lexicon:
         """
         named = _designations(doc)
         taken = {at for term in named for at in range(term.start, term.end)}
-        things = [term for term in self._matcher.things(doc) if taken.isdisjoint(range(term.start, term.end))]
-        found = [*named, *things, *self._matcher.assemblies(doc), *self._matcher.nominals(doc)]
+        matched = list(self._matcher.things(doc))
+        things = [term for term, _ in matched if taken.isdisjoint(range(term.start, term.end))]
+        whole = [term for term, is_whole in matched if is_whole]
+        assemblies = [term for term in self._matcher.assemblies(doc) if not _belongs_elsewhere(term, whole)]
+        found = [*named, *things, *assemblies, *self._matcher.nominals(doc)]
         return tuple(sorted(found, key=lambda term: (term.start, -term.end)))
 
     def verb_of(self, token: Token) -> str | None:
@@ -61,7 +64,9 @@ class Lexicon:
 
         Of a verb of several words ("match drilled") the last word has it, and the others have none.
         """
-        return self._verbs.verb_of(token)
+        lemma = self._verbs.verb_of(token)
+        names = lemma is not None and not token.lower_.endswith("ed") and self._matcher.begins_name(token)
+        return None if names else lemma
 
     def task_forms(self, lemma: str) -> tuple[TaskForm, ...]:
         """All senses of a verb's lemma or of a noun of work; any inflected form will do as well."""
@@ -112,6 +117,15 @@ def _plain() -> Lexicon:
     return Lexicon(built_in())
 
 
+def _belongs_elsewhere(assembly: Term, names: list[Term]) -> bool:
+    """True for "rudder" of "rudder cable" and "gear" of "ring gear": part of a name that belongs elsewhere."""
+    for name in names:
+        inside = name.start <= assembly.start and assembly.end <= name.end
+        if inside and name.end - name.start > assembly.end - assembly.start:
+            return name.kind == "tool" or (name.assembly is not None and name.assembly != assembly.id)
+    return False
+
+
 def _designations(doc: Doc) -> list[Term]:
     """Designations as terms: `id` is the standard way of writing ("AN470AD4-6")."""
     found = []
@@ -133,18 +147,17 @@ def _by_name(vocabulary: Vocabulary) -> dict[str, Thing]:
 
 def _thing_trie(vocabulary: Vocabulary) -> Trie:
     trie = Trie()
+    trie.add_all(vocabulary.not_terms, NO_TERM)
     for thing in vocabulary.things:
-        entry = Entry(thing.kind, thing.name, thing.assembly)
-        for name in (thing.name, *thing.synonyms):
-            trie.add(name, entry)
+        trie.add_all((thing.name, *thing.synonyms), Entry(thing.kind, thing.name, thing.assembly))
     return trie
 
 
 def _assembly_trie(vocabulary: Vocabulary) -> Trie:
     trie = Trie()
+    trie.add_all(vocabulary.not_terms, NO_TERM)
     for assembly in vocabulary.assemblies.values():
-        for name in assembly.synonyms:
-            trie.add(name, Entry("assembly", assembly.id, assembly.id))
+        trie.add_all(assembly.synonyms, Entry("assembly", assembly.id, assembly.id))
     return trie
 
 

@@ -5,7 +5,7 @@ table has it. Such a chain takes words of position ("front", "lower"), materials
 """
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,22 +19,30 @@ END = ""  # the key of a trie node under which the entries that end there are ke
 NOMINAL = frozenset({"NOUN", "PROPN", "ADJ", "X", "NUM", "ADV", "ADP", "INTJ"})
 
 
+SIDES = frozenset({"left", "right", "port", "starboard"})
+NUMBERED = frozenset({"frame", "bulkhead", "former", "station", "bay"})  # things that are known by number
+
+
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """What a phrase means: a kind of term, its id, its assembly."""
+    """What a phrase means: a kind of term, its id, its assembly. `kind` None: it looks like a term and is none."""
 
-    kind: TermKind
+    kind: TermKind | None
     id: str
     assembly: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One phrase found: tokens `start` to `end`, what it means (None for a word of position)."""
+    """One phrase found: tokens `start` to `end`, what it means (None for a word of position or side)."""
 
     start: int
     end: int
     entry: Entry | None
+
+    @property
+    def is_term(self) -> bool:
+        return self.entry is not None and self.entry.kind is not None
 
 
 class Trie:
@@ -42,6 +50,10 @@ class Trie:
 
     def __init__(self) -> None:
         self._root: dict[str, Any] = {}
+
+    def add_all(self, phrases: Iterable[str], entry: Entry) -> None:
+        for phrase in phrases:
+            self.add(phrase, entry)
 
     def add(self, phrase: str, entry: Entry) -> None:
         """Add a phrase; a hyphen in it stands for one word, two words or a hyphen."""
@@ -89,16 +101,18 @@ class Matcher:
         self._things, self._assemblies, self._nominals = things, assemblies, nominals
         self._modifiers, self._verbs = modifiers, verbs
 
-    def things(self, doc: Doc) -> Iterator[Term]:
-        """Parts, tools, materials and consumables, chained into the longest names, left to right."""
+    def things(self, doc: Doc) -> Iterator[tuple[Term, bool]]:
+        """Parts, tools, materials and consumables, chained into the longest names, left to right.
+
+        The flag says that the name is one of the table's, of several words, not put together here.
+        """
         at = 0
         while at < len(doc):
             chain = self._chain(doc, at)
-            if chain:
-                yield _term(doc, chain)
-                at = chain[-1].end
-            else:
-                at += 1
+            if chain and chain[-1].is_term:
+                whole = len(chain) == 1 and chain[0].end - chain[0].start > 1
+                yield _term(doc, chain), whole
+            at = chain[-1].end if chain else at + 1
 
     def assemblies(self, doc: Doc) -> Iterator[Term]:
         yield from self._plain(doc, self._assemblies)
@@ -110,17 +124,20 @@ class Matcher:
         at = 0
         while at < len(doc):
             piece = self._piece(doc, at, trie)
-            if piece:
+            if piece and piece.is_term:
                 yield _term(doc, [piece])
-                at = piece.end
-            else:
-                at += 1
+            at = piece.end if piece else at + 1
 
     def _piece(self, doc: Doc, at: int, trie: Trie) -> Piece | None:
         found = trie.longest(doc, at)
         if found is None or (found[0] == at + 1 and not self._is_name(doc[at])):
             return None
         return Piece(at, found[0], found[1])
+
+    def begins_name(self, token: Token) -> bool:
+        """True if a thing's name of several words begins here: "bucking" of "bucking bar"."""
+        found = self._things.longest(token.doc, token.i)
+        return found is not None and found[0] > token.i + 1 and found[1].kind is not None
 
     def _is_name(self, token: Token) -> bool:
         """False where a single word is a verb here ("drill the ribs"), an auxiliary ("can"), a pronoun."""
@@ -134,22 +151,45 @@ class Matcher:
             if pieces and doc[at].text in HYPHENS:
                 at += 1
                 continue
-            piece = self._piece(doc, at, self._things)
-            if piece is None and doc[at].lower_ in self._modifiers:
-                piece = Piece(at, at + 1, None)
-            if piece is None:
+            piece = self._next(doc, at, first=not pieces)
+            if piece is None or (pieces and piece.entry and not piece.is_term):
                 break
             pieces.append(piece)
             at = piece.end
+            if piece.entry and not piece.is_term:
+                break
         while pieces and pieces[-1].entry is None:
             pieces.pop()
+        return _numbered(doc, pieces)
+
+    def _next(self, doc: Doc, at: int, *, first: bool) -> Piece | None:
+        """The thing, or word of position, or (inside a name) of side, that begins here."""
+        piece = self._piece(doc, at, self._things)
+        if piece is None and (doc[at].lower_ in self._modifiers or (doc[at].lower_ in SIDES and not first)):
+            return Piece(at, at + 1, None)
+        return piece
+
+
+def _numbered(doc: Doc, pieces: list[Piece]) -> list[Piece]:
+    """ "frame three": the number belongs to the name where no noun follows that it could count."""
+    last = pieces[-1] if pieces else None
+    if last is None or not last.entry or not last.entry.kind or last.end >= len(doc):
         return pieces
+    if last.entry.id.split()[-1] not in NUMBERED:
+        return pieces
+    number, after = doc[last.end], doc[last.end + 1] if last.end + 1 < len(doc) else None
+    counts = after is not None and after.pos_ in ("NOUN", "ADJ", "NUM", "PROPN")
+    if not number.like_num or counts:
+        return pieces
+    named = Entry(last.entry.kind, f"{last.entry.id} {number.lower_}", last.entry.assembly)
+    return [*pieces[:-1], Piece(last.start, last.end + 1, named)]
 
 
 def _term(doc: Doc, chain: list[Piece]) -> Term:
     head = chain[-1].entry
-    assert head is not None
-    names = [piece.entry.id if piece.entry else doc[piece.start].lower_ for piece in chain]
+    assert head is not None and head.kind is not None
+    names = [piece.entry.id if piece.entry else doc[piece.start].lower_ for piece in chain
+             if piece.entry or doc[piece.start].lower_ not in SIDES]
     belongs = next((piece.entry.assembly for piece in chain if piece.entry and piece.entry.assembly), None)
     return Term(chain[0].start, chain[-1].end, head.kind, " ".join(names),
                 doc[chain[0].start:chain[-1].end].text, belongs)

@@ -18,18 +18,20 @@ from witnessmark.trade.vocabulary import Vocabulary
 HYPHENS = frozenset({"-", "–", "‑"})
 LONGEST_VERB = 3  # words in the longest verb of the table
 NOUN_PREDECESSORS = frozenset({"DET", "ADJ", "NUM"})
-POSSESSIVES = frozenset({"my", "your", "his", "her", "its", "our", "their", "s", "'s", "’s"})
+POSSESSIVES = frozenset({"my", "your", "his", "her", "its", "our", "their"})
+BE = frozenset({"be", "is", "was", "are", "were", "been", "am", "'m", "’m", "'re", "’re", "being"})
 VERB_PREDECESSORS = frozenset({"i", "we", "you", "they", "to", "can", "will", "would", "should", "could", "must",
-                               "'ll", "’ll", "did", "do", "does", "didn't", "n't", "not", "then", "just", "gonna",
+                               "'ll", "’ll", "'d", "’d", "did", "do", "does", "n't", "not", "then", "just", "gonna",
                                "wanna", "let", "let's", "please", "always", "never", "who", "might", "may", "shall"})
 PRONOUNS = frozenset({"it", "them", "this", "that", "those", "these", "everything", "both", "one"})
 
 # Forms in -ing and -ed that are usually the name of a thing, not work, unless the model saw a verb.
-THING_FORMS = frozenset({"fitting", "bearing", "fairing", "wiring", "casting", "housing", "coupling", "ring",
-                         "covering", "forging", "extrusion", "cutting", "building", "opening", "backing", "string",
-                         "ground", "bound", "feed", "left", "set", "cast", "saw", "lining", "webbing", "king",
-                         "spring", "clothing", "bedding", "planking", "decking", "molding", "tubing",
-                         "plating", "grommet", "drawing", "drawings", "marking", "markings", "shot", "shots"})
+THING_FORMS = frozenset({"fitting", "bearing", "fairing", "wiring", "casting", "housing", "coupling", "ring", "cowling",
+                         "covering", "forging", "cutting", "building", "opening", "backing", "string", "drawing",
+                         "ground", "feed", "set", "cast", "saw", "lining", "spring", "bedding", "planking", "decking",
+                         "molding", "tubing", "plating", "marking", "shot", "lightening", "flying", "landing"})
+IRREGULAR_VERBS = frozenset({"bent", "hung", "laid", "sawn", "clecode", "torn", "swept", "rehung", "remade", "shrunk"})
+CLAUSE_STARTS = frozenset({"and", "or", "so", "then", "but", "please"})
 # Verb forms that everyday speech uses for something else unless the model saw that very verb.
 EVERYDAY = {"saw": "saw", "saws": "saw", "ground": "grind", "bored": "bore", "left": "leave", "bound": "bind",
             "string": "string", "parted": "part", "bowed": "bow"}
@@ -39,6 +41,7 @@ class VerbForms:
     """The inflected forms of the vocabulary's verbs, and the senses of each."""
 
     def __init__(self, vocabulary: Vocabulary) -> None:
+        self._nouns = {name for thing in vocabulary.things for name in (thing.name, *thing.synonyms)}
         self.senses: dict[str, list[TaskForm]] = defaultdict(list)
         self._forms: dict[str, dict[tuple[str, ...], str]] = defaultdict(dict)
         for form in vocabulary.verbs:
@@ -68,7 +71,11 @@ class VerbForms:
         lemma, length = found
         if length == 1 and self._begins_longer(token):
             return None
-        return lemma if (length > 1 and _is_inflected(token, lemma)) or reads_as_verb(token, lemma) else None
+        if length > 1:
+            return lemma if _is_inflected(token, lemma) or _phrase_reads_as_verb(token, lemma) else None
+        if lemma in self._nouns and _is_plural_noun(token, lemma):
+            return None
+        return lemma if reads_as_verb(token, lemma) else None
 
     def _longest(self, token: Token) -> tuple[str, int] | None:
         heads = self._forms.get(american(token.lower_.replace("’", "'")))
@@ -111,25 +118,60 @@ def _is_inflected(token: Token, lemma: str) -> bool:
     return token.lower_ != lemma.rpartition(" ")[2] and not token.lower_.endswith("s")
 
 
+def _phrase_reads_as_verb(token: Token, lemma: str) -> bool:
+    """ "pull test each one", "to safety wire": the neighbours of the whole phrase decide."""
+    first = token
+    for _ in range(lemma.count(" ")):
+        first = first.nbor(-2) if first.nbor(-1).lower_ in HYPHENS else first.nbor(-1)
+    if _after_noun_word(first) or token.lower_ != lemma.rpartition(" ")[2]:
+        return False
+    before = first.nbor(-1).lower_ if first.i else ""
+    return before in VERB_PREDECESSORS or (_takes_object(token) and (first.pos_ == "VERB" or _starts(first)))
+
+
 def reads_as_verb(token: Token, lemma: str) -> bool:
     """True if the token, spelled like a form of `lemma`, is a verb (or a participle or gerund) where it stands."""
     word = token.lower_
     if word in EVERYDAY and token.lemma_.lower() != EVERYDAY[word]:
         return False
-    if _after_noun_word(token):
-        return (token.pos_ == "VERB" and word.endswith("ed")) or _only_a_verb(word, lemma)
+    if word in THING_FORMS:
+        return _thing_form_is_verb(token)
     if _only_a_verb(word, lemma):
         return True
-    if token.pos_ == "VERB":
-        return True
-    return token.pos_ != "AUX" and _neighbours_say_verb(token)
+    if _after_noun_word(token):
+        return False
+    return (token.pos_ == "VERB" and not _clitic_follows(token)) or (
+        token.pos_ != "AUX" and _neighbours_say_verb(token))
 
 
 def _only_a_verb(word: str, lemma: str) -> bool:
     """True for spellings that no noun has: -ed, -ing (save the things so named), irregular past forms."""
-    if word in THING_FORMS:
+    return (word.endswith(("ed", "ing", "'d", "ode")) and word != lemma) or word in IRREGULAR_VERBS
+
+
+def _thing_form_is_verb(token: Token) -> bool:
+    """ "I'm fitting the rib" and "then set the rivets", but not "the strut fitting" or "two castings"."""
+    before = token.nbor(-1) if token.i else None
+    if before is not None and before.lower_ in BE and token.lower_.endswith("ing"):
+        return True
+    if token.pos_ != "VERB":
         return False
-    return (word.endswith(("ed", "ing", "'d", "ode")) and word != lemma) or word in ("bent", "hung", "torqued", "laid")
+    if before is None:
+        return True
+    compound = before.pos_ in ("NOUN", "ADJ") and token.lower_.endswith("ing")
+    return not (compound or before.pos_ in ("DET", "NUM") or before.lower_ in POSSESSIVES)
+
+
+def _is_plural_noun(token: Token, lemma: str) -> bool:
+    """True for "nutplates" of "the floor nutplates": a form in -s after a noun, with no object after it."""
+    before = token.nbor(-1) if token.i else None
+    return (token.lower_ != lemma and token.lower_.endswith("s") and not _takes_object(token)
+            and (before is None or before.pos_ in ("NOUN", "ADP")))
+
+
+def _clitic_follows(token: Token) -> bool:
+    """True before "'s" and "'ve": "the glue's got cold", "a shim's been made" have a noun there."""
+    return token.i + 1 < len(token.doc) and token.nbor(1).lower_ in ("'s", "’s", "'ve", "’ve", "'ll", "’ll")
 
 
 def _after_noun_word(token: Token) -> bool:
@@ -137,15 +179,28 @@ def _after_noun_word(token: Token) -> bool:
     if token.i == 0:
         return False
     before = token.nbor(-1)
-    return before.lower_ in POSSESSIVES or (before.pos_ in NOUN_PREDECESSORS and before.lower_ not in PRONOUNS
-                                            and before.lower_ not in ("that", "all"))
+    if before.lower_ in POSSESSIVES or before.tag_ == "POS":
+        return True
+    return before.pos_ in NOUN_PREDECESSORS and before.lower_ not in PRONOUNS | {"that", "all"}
+
+
+def _takes_object(token: Token) -> bool:
+    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
+    if after is None or _clitic_follows(token):
+        return False
+    return after.pos_ in ("DET", "PRON") or after.lower_ in PRONOUNS | POSSESSIVES
+
+
+def _starts(token: Token) -> bool:
+    """True at the beginning of a sentence or clause, where an order stands."""
+    if token.i == 0:
+        return True
+    before = token.nbor(-1)
+    return before.is_punct or bool(token.is_sent_start) or before.lower_ in CLAUSE_STARTS | BE
 
 
 def _neighbours_say_verb(token: Token) -> bool:
     before = token.nbor(-1).lower_ if token.i else ""
-    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
-    if before in VERB_PREDECESSORS:
+    if before in VERB_PREDECESSORS and not _clitic_follows(token):
         return True
-    takes_object = after is not None and (after.pos_ in ("DET", "PRON") or after.lower_ in PRONOUNS | POSSESSIVES)
-    starts = token.i == 0 or token.nbor(-1).is_punct or bool(token.is_sent_start) or before in ("and", "or", "so")
-    return takes_object and starts
+    return _takes_object(token) and _starts(token)

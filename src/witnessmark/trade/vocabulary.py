@@ -51,7 +51,11 @@ class Assembly:
 
 @dataclass(frozen=True, slots=True)
 class Vocabulary:
-    """All tables. `nominals` maps a noun of work to its task, `irregular` a verb to its irregular forms."""
+    """All tables.
+
+    `nominals` maps a noun of work to its task, `irregular` a verb to its irregular forms; `modifiers` are words of
+    position that belong to a name ("front"), `not_terms` phrases with a trade word that mean something else.
+    """
 
     assemblies: dict[str, Assembly]
     tasks: dict[str, str]
@@ -61,6 +65,7 @@ class Vocabulary:
     nominals: dict[str, str]
     services: dict[str, str]
     modifiers: frozenset[str]
+    not_terms: tuple[str, ...]
 
 
 def rows(table: str) -> Iterator[dict[str, str]]:
@@ -88,6 +93,7 @@ def built_in() -> Vocabulary:
         services={name: row["category"] for row in rows("services")
                   for name in (row["name"], *split(row["synonyms"]))},
         modifiers=frozenset(row["word"] for row in rows("modifiers")),
+        not_terms=tuple(row["phrase"] for row in rows("not_terms")),
     )
 
 
