@@ -18,10 +18,15 @@ from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
 
+CANDIDATES = frozenset({"thing", "tool", "unknown", "supply"})
 REACH = 8  # sentences that a mention stays available for a pronoun
+FRESH = 3  # sentences for which an opener outweighs what is remembered
+FULL_NAME_REACH = 6  # sentences after which a shorter name is taken as it is
 SIDE_REACH = 6  # sentences that a thing keeps its side without saying it again
-ROLE_WEIGHT = {"opener": 3.0, "object": 2.0, "subject": 2.0, "fragment": 2.0, "apposition": 1.0, "oblique": 0.2,
-               "owner": 0.4, "attribute": 1.2}
+ROLE_WEIGHT = {"opener": 3.0, "worked": 2.6, "object": 2.0, "subject": 2.0, "fragment": 2.0, "apposition": 1.0,
+               "oblique": 0.2, "owner": 0.4, "attribute": 1.2, "shown": 2.8, "likened": -3.0}
+TURNING_ROLES = frozenset({"worked", "subject", "shown", "fragment"})
+KIND_PENALTY = {"tool": 2.5, "unknown": 2.0, "supply": 1.5}
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +106,7 @@ class Discourse:
         best, best_score = None, 0.0
         sentence = self.sentence_of(at)
         for order, mention in enumerate(self.before(at)):
-            if mention.at in skip or mention.part is None or mention.kind not in ("thing", "tool"):
+            if mention.at in skip or mention.part is None or mention.kind not in CANDIDATES:
                 continue
             score = self._salience(mention, sentence, order, plural)
             if sided:
@@ -113,8 +118,7 @@ class Discourse:
 
     def _salience(self, mention: Mention, sentence: int, order: int, plural: bool | None) -> float:
         score = ROLE_WEIGHT.get(mention.role, 1.0) - 1.1 * (sentence - mention.sentence) - 0.05 * order
-        if mention.kind == "tool":
-            score -= 2.5
+        score -= KIND_PENALTY.get(mention.kind, 0.0) if mention.role != "worked" else 0.0
         if mention.generic:
             score -= 0.3
         if plural is True and not (mention.plural or mention.side == "both"):
@@ -132,10 +136,11 @@ class Discourse:
 
     def _mention(self, phrase: Phrase) -> Mention:
         token = self.passage.doc[phrase.head]
-        base = Mention(at=phrase.head, sentence=self.sentence_of(phrase.head), part=None, assembly=None, side=phrase.side,
-                       count=phrase.count, plural=phrase.plural, role=role_of(token), kind=phrase.kind,
-                       own_side=phrase.side is not None, generic=is_generic(token))
-        if phrase.kind in ("thing", "tool"):
+        base = Mention(at=phrase.head, sentence=self.sentence_of(phrase.head), part=None, assembly=None,
+                       side=phrase.side, count=phrase.count, plural=phrase.plural,
+                       role=role_of(token, self.lexicon), kind=phrase.kind,
+                       own_side=phrase.side is not None, generic=is_generic(token, self.lexicon))
+        if phrase.kind in CANDIDATES:
             return self._named(phrase, base)
         if phrase.kind == "pointer":
             return self._pointed(phrase, base)
@@ -148,9 +153,16 @@ class Discourse:
         same = self._same_thing(phrase, base)
         side, side_rule = self._side(phrase, owner, same, base)
         assembly, assembly_rule = self._assembly(phrase, owner, same)
-        return replace(base, part=phrase.name, side=side, assembly=assembly,
+        return replace(base, part=self._full_name(phrase, same, base), side=side, assembly=assembly,
                        own_assembly=assembly_rule in ("assembly-in-words", "assembly-of-owner"),
                        rules=("part-named", assembly_rule, side_rule))
+
+    def _full_name(self, phrase: Phrase, same: Mention | None, base: Mention) -> str | None:
+        """The name said, or the longer one just used for the same thing ("that skin" after "the top skin")."""
+        if same is None or same.part is None or len(same.part.split()) <= len(phrase.words) or base.own_side:
+            return phrase.name
+        near = FULL_NAME_REACH if phrase.demonstrative else 1
+        return same.part if base.sentence - same.sentence <= near else phrase.name
 
     def _pointed(self, phrase: Phrase, base: Mention) -> Mention:
         """A pronoun, a quantity or "the other one": the thing that it stands for, its side perhaps turned over."""
@@ -180,7 +192,8 @@ class Discourse:
 
     def _pointer_side(self, phrase: Phrase, found: Mention) -> tuple[str | None, str]:
         if phrase.side == "both":
-            return ("both" if found.side in (None, "both") or found.own_side else found.side), "side-both"
+            owned = found.plural and found.side in words.OTHER_SIDE and not found.own_side
+            return (found.side if owned else "both"), "side-both"
         if phrase.side:
             return phrase.side, "side-said"
         if phrase.other:
@@ -219,12 +232,21 @@ class Discourse:
         return mention if mention.part else None
 
     def _same_thing(self, phrase: Phrase, base: Mention) -> Mention | None:
-        """The latest mention of a thing of the same name, or of which one name is the end of the other."""
+        """The latest mention of a thing of the same name, or of which one name is the end of the other.
+
+        Not one of another assembly than the one since turned to, unless it has a name of two words or more.
+        """
         if not phrase.words:
             return None
+        topic = self.topic_at(phrase.head)
         for mention in self.mentions_before(phrase.head):
-            if mention.part and mention.kind in ("thing", "tool") and same_name(phrase.words, tuple(mention.part.split())):
-                return mention
+            if mention.part is None or mention.kind not in CANDIDATES:
+                continue
+            names = phrase.words, tuple(mention.part.split())
+            fits = mention.assembly in (None, topic.assembly) or mention.sentence >= topic.sentence
+            if same_name(*names) and (fits or (names[0] == names[1] and len(names[0]) > 1)):
+                if phrase.assembly in (None, mention.assembly):
+                    return mention
         return None
 
     def mentions_before(self, at: int) -> Iterator[Mention]:
@@ -248,6 +270,7 @@ class Discourse:
         return None, "side-none"
 
     def _assembly(self, phrase: Phrase, owner: Mention | None, same: Mention | None) -> tuple[str | None, str]:
+        """From the words, the owner, the same thing before, the memory of a name of its own, the topic."""
         topic = self.topic_at(phrase.head)
         if phrase.assembly:
             return phrase.assembly, "assembly-in-words"
@@ -255,13 +278,15 @@ class Discourse:
             return owner.assembly, "assembly-of-owner"
         if same is not None and same.assembly:
             return same.assembly, "assembly-of-same-thing"
-        if owner is not None and owner.assembly:
+        if owner is not None and owner.assembly and phrase.owner_word in ("'s", "of", "for", "in", "from"):
             return owner.assembly, "assembly-of-owner"
-        if topic.sentence >= 0 and topic.assembly:
-            return topic.assembly, topic.rule
         remembered = next(iter(self.memory.assemblies_of(phrase.name or "")), None)
-        if remembered:
+        fresh = self.sentence_of(phrase.head) - topic.sentence <= FRESH
+        if remembered and (len(phrase.words) > 1 or topic.sentence < 0) and not fresh:
             return remembered, "assembly-from-memory"
+        usual = words.USUAL_ASSEMBLY.get(phrase.words[-1]) if phrase.words else None
+        if usual and not (fresh and topic.rule == "assembly-of-opener"):
+            return usual, "assembly-usual"
         return topic.assembly, topic.rule
 
     def _turn(self, phrase: Phrase, mention: Mention) -> None:
@@ -275,7 +300,7 @@ class Discourse:
             side = mention.side if is_assembly and mention.own_side else None
             keep = topic.side if topic.assembly == mention.assembly and not is_assembly else None
             self._set(mention, Topic(mention.assembly, side or keep, mention.sentence, "assembly-of-opener"))
-        elif phrase.assembly and mention.assembly != topic.assembly and mention.role not in ("oblique", "owner"):
+        elif phrase.assembly and mention.assembly != topic.assembly and mention.role in TURNING_ROLES:
             self._set(mention, Topic(mention.assembly, None, mention.sentence, "assembly-running"))
 
     def _assembly_names(self) -> frozenset[str]:
@@ -291,24 +316,38 @@ def same_name(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
     return bool(short) and long[-len(short):] == short
 
 
-def role_of(token: Token) -> str:
+def role_of(token: Token, lexicon: Lexicon) -> str:
     """The grammatical role of a phrase's head, by which it stands out."""
+    if _is_likened(token):
+        return "likened"
     if is_opener(token):
         return "opener"
     dep = token.dep_
     if dep == "conj" and token.head.i < token.i and token.head.pos_ in NOMINAL:
-        return role_of(token.head)
-    if dep in ("dobj", "obj", "oprd"):
-        return "object"
-    if dep in ("nsubj", "nsubjpass", "csubj"):
+        return role_of(token.head, lexicon)
+    if dep in ("dobj", "obj", "oprd", "nsubjpass"):
+        return "worked" if lexicon.verb_of(token.head) else "object"
+    if dep in ("nsubj", "csubj"):
         return "subject"
     if dep in ("ROOT", "dep", "npadvmod"):
         return "fragment"
     if dep in ("attr", "acomp"):
-        return "attribute"
+        return "shown" if _shows(token) else "attribute"
     if dep in ("poss", "compound", "nmod"):
         return "owner"
     return "oblique" if dep == "pobj" else "apposition"
+
+
+def _shows(token: Token) -> bool:
+    """True for what "this is …", "these two are …" and "here is …" point out."""
+    before = token.doc[token.sent.start:token.head.i]
+    return any(t.lower_ in ("this", "these", "that", "those", "here", "here's") for t in before)
+
+
+def _is_likened(token: Token) -> bool:
+    """True in a comparison: "like a suitcase", "the size of a sandwich", "than my truck"."""
+    start = max(token.left_edge.i - 1, 0)
+    return token.doc[start].lower_ in ("like", "than", "as") and token.doc[start].pos_ != "VERB"
 
 
 def is_opener(token: Token) -> bool:
@@ -332,17 +371,22 @@ def _first_clause(sentence: Span) -> Span:
 
 
 def _is_finite(token: Token) -> bool:
-    return (token.pos_ in ("VERB", "AUX") and token.tag_ not in ("VBG", "VBN")) or token.tag_ in ("VBD", "VBZ", "VBP", "MD")
+    return (token.pos_ in ("VERB", "AUX") and token.tag_ not in ("VBG", "VBN")) or token.tag_ in (
+        "VBD", "VBZ", "VBP", "MD")
 
 
-def is_generic(token: Token) -> bool:
+def is_generic(token: Token, lexicon: Lexicon) -> bool:
     """True in advice: "you" as the one who works, or what the plans or a manual call for."""
     for other in token.sent:
-        if other.lower_ in ("you", "yours") and other.dep_ in ("nsubj", "nsubjpass", "poss", "dobj", "pobj"):
-            after = other.doc[other.i + 1:other.i + 2].text.lower()
-            if after not in ("can", "know", "see", "remember", "guys", "folks", "'ve", "saw", "'ll", "might"):
-                return True
-        if other.lower_ in ("plans", "manual", "book", "drawing", "drawings", "instructions") and (
-                other.dep_ == "nsubj"):
+        if other.lower_ == "yours" or (other.lower_ == "you" and other.dep_ in ("nsubj", "nsubjpass")
+                                       and _works(other.head, lexicon)):
+            return True
+        if other.lower_ in ("plans", "manual", "book", "drawing", "drawings", "instructions") and other.dep_ == "nsubj":
             return True
     return False
+
+
+def _works(verb: Token, lexicon: Lexicon) -> bool:
+    return lexicon.verb_of(verb) is not None or any(
+        child.dep_ in ("mark", "advmod") and child.lower_ in ("if", "when", "before", "once", "whenever")
+        for child in verb.children)

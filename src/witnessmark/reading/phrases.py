@@ -17,9 +17,10 @@ from witnessmark.trade.inflect import singular
 
 MODIFIER_DEPS = frozenset({"compound", "amod", "nummod", "det", "poss", "nmod", "predet", "quantmod", "nounmod",
                            "advmod", "case", "punct", "appos", "npadvmod"})
-NUMBERS = {word: value for value, word in enumerate(
-    ["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen", "twenty"])} | {"thirty": 30, "forty": 40, "fifty": 50, "sixty": 60, "couple": 2,
-                                            "dozen": 12, "hundred": 100}
+NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9,
+           "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
+           "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50,
+           "sixty": 60, "couple": 2, "dozen": 12, "hundred": 100}
 NOMINAL = frozenset({"NOUN", "PROPN"})
 OWNING = ("of", "in", "on", "for", "from", "along", "through", "inside", "into", "onto", "to", "around", "over")
 
@@ -48,6 +49,11 @@ class Phrase:
     known: bool = False
     other: bool = False
     text: str = ""
+
+    @property
+    def demonstrative(self) -> bool:
+        """True after "this", "that", "these", "those"."""
+        return self.text.split(" ", 1)[0] in ("this", "that", "these", "those")
 
     @property
     def name(self) -> str | None:
@@ -90,7 +96,7 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     if side_of(token) and _stands_alone(token):
         return True
     if token.pos_ in NOMINAL:
-        return not _modifies_next(token) and not lexicon.verb_of(token)
+        return not _modifies_next(token) and not lexicon.verb_of(token) and not _begins_verb(token, lexicon)
     if token.lower_ in words.PLURAL_PRONOUNS | words.SINGULAR_PRONOUNS:
         return token.dep_ not in ("det", "mark", "expl") and token.tag_ not in ("WDT", "IN")
     if token.lower_ in words.QUANTITIES or token.lower_ in words.PLACEHOLDERS:
@@ -98,6 +104,12 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     if token.pos_ == "NUM":
         return token.dep_ not in ("nummod", "quantmod", "compound", "npadvmod") and _stands_alone(token)
     return False
+
+
+def _begins_verb(token: Token, lexicon: Lexicon) -> bool:
+    """True for "match" of "match drilled"."""
+    lemma = lexicon.verb_of(token.nbor(1)) if token.i + 1 < len(token.doc) else None
+    return lemma is not None and lemma.startswith(token.lower_ + " ")
 
 
 def _stands_alone(token: Token) -> bool:
@@ -117,7 +129,7 @@ def _modifies_next(token: Token) -> bool:
 def phrase_at(token: Token, terms: Terms) -> Phrase:
     """The phrase whose head is this token."""
     start = _start(token, terms)
-    inside = [t for t in token.doc[start:token.i + 1]]
+    inside = list(token.doc[start:token.i + 1])
     owner, owner_word = owner_of(token)
     kind = _kind(token, inside, terms)
     named = tuple(_naming_words(token, inside, terms)) if kind not in ("pointer", "none") else ()
@@ -147,6 +159,9 @@ def _start(token: Token, terms: Terms) -> int:
 
 # --- what kind of phrase ---------------------------------------------------------------------------------
 
+TERM_KIND = {"tool": "tool", "material": "supply", "consumable": "supply", "designation": "supply"}
+
+
 def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
     word = singular(token.lower_)
     term = terms.things.get(token.i)
@@ -155,22 +170,23 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
         return "pointer"
     if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not named and not (term and term.end - term.start > 1):
         return "region"
-    if word in words.FEATURES and not (term and term.end - term.start > 1) and not _is_named_hole(inside):
+    if word in words.FEATURES and not (term and term.end - term.start > 1 and word != "line") and (
+            not _is_named_hole(inside)):
         return "feature"
     if word in words.COATINGS and not (term and term.kind == "part" and term.end - term.start > 1):
         return "coating"
     if term is not None:
-        return "tool" if term.kind == "tool" else "thing"
+        return TERM_KIND.get(term.kind, "thing")
     if word in words.NON_THINGS or token.lemma_.lower() in words.NON_THINGS or token.pos_ not in NOMINAL:
         return "none"
     if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT") and token.pos_ == "PROPN":
         return "none"
-    return "tool" if word in words.TOOL_HINTS else "thing"
+    return "tool" if word in words.TOOL_HINTS else "unknown"
 
 
 def _is_pointer(token: Token, word: str, named: bool) -> bool:
     lower = token.lower_
-    if lower in words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS | words.QUANTITIES or token.pos_ == "NUM":
+    if lower in words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS | words.QUANTITIES or token.pos_ == "NUM" or lower in NUMBERS:
         return True
     if lower in words.PLACEHOLDERS or word in words.PLACEHOLDERS:
         return not (named and word in words.NAMED_WITH_MODIFIER)
@@ -206,7 +222,9 @@ def _drops(token: Token, term: Term | None) -> bool:
     word = token.lower_
     if word in ("port", "starboard", "left", "right", "other", "same", "new", "old"):
         return True
-    if token.like_num or token.lower_ in NUMBERS or word in words.NON_THINGS:
+    if word in words.POSITION_ADJECTIVES:
+        return False
+    if token.like_num or word in NUMBERS or word in words.NON_THINGS:
         return True
     if token.pos_ in NOMINAL:
         return False

@@ -6,7 +6,7 @@ or points at one. Never: whether the work was done, by whom, or when.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from spacy.tokens import Span, Token
 
@@ -50,6 +50,8 @@ class Tracker:
             return self._target(mention, at, task)
         if mention.part is None:
             return self._unnamed(at, task)
+        if task == "drill-out" and mention.head_word != "rivet" and "part-by-pointer" in mention.rules:
+            return self._thing(mention, part="rivet", rule="part-drilled-out")
         return self._thing(self._attached(mention, at))
 
     def assembly_at(self, token: Token) -> str | None:
@@ -109,11 +111,20 @@ class Tracker:
         for prep in _preps(head, at):
             for child in prep.children:
                 found = self._discourse.mentions.get(child.i) if child.dep_ == "pobj" else None
-                if found is not None and found.part and found.kind in ("thing", "region") and found.at != mention.at:
+                if found is not None and found.part and found.kind in ("thing", "unknown") and found.at != mention.at:
                     return found
         return None
 
     def _attached(self, mention: Mention, at: Token) -> Mention:
+        """The side of what the thing is put on: "bolted the bracket to the left spar"."""
+        if mention.own_side:
+            return mention
+        for prep in at.children:
+            if prep.dep_ == "prep" and prep.lower_ in ("to", "onto", "into", "on", "in"):
+                for child in prep.children:
+                    goal = self._discourse.mentions.get(child.i)
+                    if goal is not None and goal.part and goal.own_side:
+                        return replace(mention, side=goal.side, rules=(*mention.rules, "side-of-goal"))
         return mention
 
     def _unnamed(self, at: Token, task: str | None) -> Thing:

@@ -70,8 +70,8 @@ NAMED_HOLE_MODIFIERS = frozenset({"lightening", "tooling", "inspection", "access
 # What is put on a thing; for the tasks below the thing is what it is put on.
 COATINGS = frozenset({"coat", "ply", "layer", "primer", "paint", "varnish", "sealant", "epoxy", "resin", "micro",
                       "filler", "fabric", "tape", "cloth", "glass", "adhesive", "glue", "dope", "silver", "alodine",
-                      "cement", "flox", "slurry", "bid", "carbon", "lacquer", "enamel", "undercoat", "topcoat", "colour",
-                      "color", "white", "chromate", "acetone", "thinner", "solvent", "stitch", "stitching", "lacing",
+                      "cement", "flox", "slurry", "bid", "carbon", "lacquer", "enamel", "undercoat", "topcoat",
+                      "color", "colour", "white", "chromate", "acetone", "thinner", "solvent", "stitch", "stitching", "lacing",
                       "sealer", "pass", "round", "fiberglass", "fibreglass", "proseal", "goop", "goo", "batch", "mix",
                       "putty", "bondo", "filling", "kevlar", "lockwire", "wire", "urethane", "polyurethane", "clear",
                       "primer coat", "layup", "basecoat", "finish", "stuff", "covering", "rivet", "cleco", "screw",
@@ -84,7 +84,27 @@ FASTENER_TASKS = {"rivet": frozenset({"rivet"}), "cleco": frozenset({"cleco"}),
 
 # --- words that are no thing -----------------------------------------------------------------------------
 
-NON_THINGS = frozenset(["hour", "minute", "second", "day", "night", "morning", "afternoon", "evening", "week", "weekend", "month", "year", "today", "yesterday", "tomorrow", "tonight", "time", "while", "moment", "lunch", "dinner", "supper", "breakfast", "holiday", "season", "spring", "summer", "fall", "autumn", "winter", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december", "noon", "midnight", "date", "dollar", "buck", "cent", "pound", "euro", "quid", "money", "price", "cost", "receipt", "total", "number", "figure", "sum", "bill", "refund", "credit", "budget", "inch", "foot", "yard", "mile", "thou", "thousandth", "mil", "ounce", "gallon", "quart", "liter", "litre", "meter", "metre", "millimeter", "millimetre", "gauge", "degree", "percent", "grit", "size", "guy", "man", "woman", "wife", "husband", "son", "daughter", "kid", "grandson", "granddaughter", "brother-in-law", "sister-in-law", "father", "mother", "dad", "mom", "mum", "friend", "buddy", "neighbor", "neighbour", "fellow", "lady", "people", "person", "folk", "everybody", "everyone", "somebody", "someone", "anybody", "anyone", "nobody", "builder", "inspector", "counselor", "mechanic", "painter", "welder", "instructor", "teacher", "student", "doctor", "dentist", "boss", "chapter", "club", "crew", "gang", "mate", "helper", "owner", "maker", "supplier", "vendor", "outfit", "company", "shop", "place", "factory", "manufacturer", "plater", "upholsterer", "seller", "dealer", "store", "yard", "airport", "field", "hangar", "barn", "garage", "house", "basement", "driveway", "kitchen", "plan", "manual", "book", "drawing", "page", "sheet", "instruction", "notebook", "log", "list", "video", "camera", "recording", "phone", "comment", "question", "answer", "story", "thing", "way", "kind", "sort", "lot", "bit", "problem", "trouble", "issue", "mistake", "luck", "fun", "deal", "point", "idea", "reason", "sense", "word", "name", "news", "matter", "mess", "job", "work", "project", "progress", "step", "stage", "start", "finish", "beginning", "agenda", "item", "heading", "weather", "rain", "snow", "heat", "cold", "light", "dark", "noise", "sound", "smell", "music", "radio", "tv", "television", "dog", "cat", "coffee", "beer", "pizza", "pie", "soup", "sandwich", "cake", "tea", "arm", "hand", "finger", "thumb", "eye", "ear", "knee", "back", "head", "foot", "leg", "elbow", "shoulder", "face", "nose", "hair", "mouth", "tooth", "heart", "trick", "hint", "tip", "advice", "rule", "standard", "spec", "look", "try", "go", "turn", "chance", "rest", "life", "world", "stuff", "anything", "something", "nothing", "everything", "wednesday", "bet", "shame", "credit", "regret", "memory", "photograph", "photo", "picture", "half-hour", "bandage", "ledger", "arithmetic", "math", "maths", "verdict", "technique", "practice", "patience", "attention", "temperature", "humidity", "pot"])
+NON_THINGS = frozenset("""
+    hour minute second day night morning afternoon evening week weekend month year today yesterday tomorrow tonight
+    time while moment lunch dinner supper breakfast holiday season spring summer fall autumn winter monday tuesday
+    wednesday thursday friday saturday sunday january february march april may june july august september october
+    november december noon midnight date dollar buck cent pound euro quid money price cost receipt total number
+    figure sum bill refund credit budget inch foot yard mile thou thousandth mil ounce gallon quart liter litre
+    meter metre millimeter millimetre gauge degree percent grit size guy man woman wife husband son daughter kid
+    grandson granddaughter brother-in-law sister-in-law father mother dad mom mum friend buddy neighbor neighbour
+    fellow lady people person folk everybody everyone somebody someone anybody anyone nobody builder inspector
+    counselor mechanic painter welder instructor teacher student doctor dentist boss chapter club crew gang mate
+    helper owner maker supplier vendor outfit company shop place factory manufacturer plater upholsterer seller
+    dealer store airport field hangar barn garage house basement driveway kitchen plan manual book drawing page
+    sheet instruction notebook log list video camera recording phone comment question answer story thing way kind
+    sort lot bit problem trouble issue mistake luck fun deal point idea reason sense word name news matter mess job
+    work project progress step stage start finish beginning agenda item heading weather rain snow heat cold light
+    dark noise sound smell music radio tv television dog cat coffee beer pizza pie soup sandwich cake tea arm hand
+    finger thumb eye ear knee back head leg elbow shoulder face nose hair mouth tooth heart trick hint tip advice
+    rule standard spec look try go turn chance rest life world stuff anything something nothing everything bet
+    shame regret memory photograph photo picture half-hour bandage ledger arithmetic math maths verdict technique
+    practice patience attention temperature humidity pot
+    """.split())  # noqa: SIM905
 TOOL_HINTS = frozenset({"drill", "gun", "wrench", "pliers", "plier", "snip", "brake", "press", "saw", "hammer", "bench",
                         "table", "jig", "clamp", "clamps", "bit", "file", "compressor", "torch", "hoist", "stand",
                         "sawhorse", "vise", "vice", "reamer", "bar", "bucking bar", "squeezer", "sander", "grinder",
@@ -112,6 +132,10 @@ NOT_RELATIONAL = frozenset({"final", "original", "special", "typical", "actual",
 # "long" and "short", "single", … are kept only where the vocabulary has them in a name.
 GENERIC_OBJECTS = frozenset({"drill", "bench", "compressor", "press", "jig", "table", "vise", "lathe", "shop", "garage",
                              "hangar", "workshop", "barn", "saw", "toolbox", "stand", "light", "heater"})
+
+# What a single word usually belongs to where neither the talk nor the journal says.
+USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna": "avionics", "breaker": "electrical",
+                  "compressor": "shop", "contactor": "electrical", "magneto": "engine"}
 
 # Adverbs and nouns that, leading a sentence, announce a change of what is talked about.
 OPENERS = frozenset({"okay", "ok", "so", "now", "right", "alright", "well", "next", "and", "oh", "anyway", "then",
