@@ -160,7 +160,7 @@ class Holiday:
 @functools.cache
 def holidays() -> dict[str, Holiday]:
     """Every name of a holiday, in lower case, with its rule."""
-    text = importlib.resources.files("witnessmark.reading").joinpath("data/holidays.csv").read_text("utf-8")
+    text = importlib.resources.files("witnessmark").joinpath("reading/data/holidays.csv").read_text("utf-8")
     known: dict[str, Holiday] = {}
     for row in csv.DictReader(text.splitlines()):
         names = tuple(row["name"].split("|"))

@@ -42,11 +42,12 @@ class Found:
     weekday: int | None = None
     number: int | None = None
     relative: bool = False
+    month_said: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Context:
-    """What a rule may know. `anchor` is the EDTF of the day last spoken of, `ahead` True in a clause about the future.
+    """What a rule may know. `history` holds the past days spoken of, `ahead` is True in a clause about the future.
 
     `opening` is True in the first words of a recording, where a weekday names the day itself.
     """
@@ -54,11 +55,16 @@ class Context:
     folded: Folded
     day: dt.date
     now: dt.datetime
-    anchor: str | None = None
+    history: tuple[Found, ...] = ()
     previous: dt.date | None = None
     ahead: bool = False
     opening: bool = False
     southern: bool = False
+
+    @property
+    def anchor(self) -> str | None:
+        """The day last spoken of."""
+        return self.history[-1].edtf if self.history else None
 
 
 Resolver = Callable[[re.Match[str], Context], Found | None]
@@ -156,8 +162,8 @@ def _weekdays(match: re.Match[str], context: Context) -> Found | None:
     if context.ahead:
         first = cal.weekday_after(context.day, numbers[0])
         return Found(of_days(first, cal.weekday_after(first, numbers[-1])), "future")
-    window = edtf_days.day_window(context.anchor) if context.anchor and re.match("(?:on )?the ", match[0]) else None
-    last = window and window[0] and window[1] and cal.weekday_within(window[0], window[1] + ONE, numbers[-1])
+    first = _near_anchor(numbers[0], context) if re.match("(?:on )?the ", match[0]) else None
+    last = first + ONE * ((numbers[-1] - numbers[0]) % 7) if first else None
     last = last or cal.weekday_before(context.day + ONE * (numbers[-1] == context.day.weekday() and context.opening),
                                       numbers[-1])
     first = last - ONE * ((numbers[-1] - numbers[0]) % 7)
@@ -169,6 +175,16 @@ def _weekday_weeks_ago(match: re.Match[str], context: Context) -> Found:
     weeks = int(context.folded.value(match["n"])) if match["n"] else 2 if "fortnight" in match[0] else 1
     day = cal.weekday_before(context.day, WEEKDAYS[match["wd"]], weeks)
     return Found(of_days(day), "past", WEEKDAYS[match["wd"]])
+
+
+def _weekdays_ago(match: re.Match[str], context: Context) -> Found | None:
+    """ "Two Sundays ago"."""
+    number = context.folded.number(match["n"])
+    back = round((number.low + number.high) / 2)
+    if not 1 <= back <= 60:
+        return None
+    day = cal.weekday_before(context.day, WEEKDAYS[match["wd"]], back - 1)
+    return Found(edtf_days.about(day) if number.approx else of_days(day), "past", WEEKDAYS[match["wd"]])
 
 
 def _weekday_before_last(match: re.Match[str], context: Context) -> Found:
@@ -252,7 +268,7 @@ def _month_days(match: re.Match[str], context: Context) -> Found | None:
     if not found[0] or not found[1] or found[0] > found[1]:
         return None
     kind: Kind = "future" if found[0] > context.day else "present" if found[0] == context.day else "past"
-    return Found(of_days(found[0], found[1]), kind, number=days[0] if len(days) == 1 else None)
+    return Found(of_days(found[0], found[1]), kind, number=days[0] if len(days) == 1 else None, month_said=True)
 
 
 def _month_day(context: Context, month: int, number: int, year: int | None) -> dt.date | None:
@@ -275,19 +291,39 @@ def _day_of_month(match: re.Match[str], context: Context) -> Found | None:
     lead = match["lead"] or ""
     numbers = [int(context.folded.value(sign)) for sign in re.findall(ORDINAL, match[0])]
     small = numbers[0] < 4 and len(numbers) == 1
-    if not lead and (small or not _NOT_BEFORE_DATE.search(before)) and not before.endswith(","):
+    apposed = before.endswith(",") or re.search(f"{WD}$", before)
+    if not lead and not apposed and (small or not _NOT_BEFORE_DATE.search(before)):
         return None
     if any(not 1 <= number <= 31 for number in numbers):
         return None
     if context.ahead:
         day = cal.day_of_month_after(context.day, numbers[0])
         return Found(of_days(day), "future", number=numbers[0]) if day else None
-    last = cal.day_of_month_before(context.day, numbers[-1])
+    last = _same_month(context, numbers[-1]) or cal.day_of_month_before(context.day, numbers[-1])
     first = cal.day_of_month_before(last, numbers[0]) if last else None
     if not first or not last:
         return None
     kind: Kind = "present" if first == context.day else "past"
     return Found(of_days(first, last), kind, number=numbers[0] if len(numbers) == 1 else None)
+
+
+def _same_month(context: Context, number: int) -> dt.date | None:
+    """A later day of the month that was named with the day last spoken of: "the eleventh of May ... the thirteenth"."""
+    if not context.history or not context.history[-1].month_said or not edtf_days.is_exact(context.anchor):
+        return None
+    anchor = dt.date.fromisoformat(context.anchor or "")
+    found = cal.day_in(anchor.year, anchor.month, number)
+    return found if found and anchor < found <= context.day else None
+
+
+def _corrected_days(match: re.Match[str], context: Context) -> Found | None:
+    """ "Fifth and sixth, sorry": the days of the month just named."""
+    first, _ = edtf_days.day_window(context.anchor)
+    numbers = [int(context.folded.value(sign)) for sign in re.findall(ORDINAL, match[0])]
+    days = [cal.day_in(first.year, first.month, number) for number in numbers] if first else []
+    if not days or not days[0] or not days[-1] or days[0] > days[-1]:
+        return None
+    return Found(of_days(days[0], days[-1]), number=numbers[0] if len(numbers) == 1 else None, month_said=True)
 
 
 def _day_of_last_month(match: re.Match[str], context: Context) -> Found | None:
@@ -374,6 +410,7 @@ DAY_RULES: tuple[Rule, ...] = (
          rf"(?: {PART})?", _weekday_weeks_ago),
     rule("weekday a week ago", rf"(?:on )?(?P<wd>{WD})(?: {PART})?,? (?:(?P<n>{NUMBER}) weeks?|a week|a fortnight|week)"
          rf" (?:ago|back)", _weekday_weeks_ago),
+    rule("weekdays ago", rf"(?P<n>{NUMBER}) (?P<wd>{WD})s?(?: {PART})? (?:ago|back)", _weekdays_ago),
     rule("weekday before last", rf"(?:on )?(?:the )?(?P<wd>{WD})(?: {PART})? before last", _weekday_before_last),
     rule("weekday after or before that",
          rf"(?:on )?the (?:following|next|very next|previous|preceding) (?P<wd>{WD})(?: {PART})?",
@@ -381,7 +418,7 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("weekday after or before that (2)",
          rf"(?:on )?the (?P<wd>{WD})(?: {PART})? (?:after|before|following)(?: (?:that|it|them|this))?"
          rf"(?! (?:the|we|i|he|she|they|you|{WD}|\w+day|{MONTH})\b)", _weekday_about_anchor),
-    rule("weekdays in a row", rf"(?:on |the )*{WD}(?: {PART})?(?:(?:,| and| through| to| till| until| or)+ (?:the )?{WD})+"
+    rule("weekdays in a row", rf"(?:on |the )*{WD}(?: {PART})?(?:(?:,| and| through| to| till| until| or)+ (?:the |one )?{WD})+"
          rf"(?: {PART})?", _weekdays),
     rule("weekday", rf"{LEAD}(?P<wd>{WD})(?: (?P<part>{PART}))?(?: just gone| gone| past| last)?(?:'s)?", _weekday),
     rule("weekend", r"(?:(?:over|on|at|for|in|during|this|last|past|next|coming|the|that|same|whole|all|previous) )*"
@@ -399,6 +436,8 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("day of last month", rf"(?:on )?(?:the )?(?P<n>{ORDINAL}) of (?:last|this|the) month", _day_of_last_month),
     rule("day of the month", rf"(?P<lead>(?:on|since|until|till) )?the (?P<n>{ORDINAL})"
          rf"(?:(?: and| to| through|,)+ (?:the )?{ORDINAL})*", _day_of_month),
+    rule("corrected days", rf"(?<=[.,] )(?:the )?{ORDINAL}(?:,? and (?:the )?{ORDINAL})?(?= ,? ?(?:sorry|rather|i mean)\b)",
+         _corrected_days),
     rule("month", rf"(?:back |sometime |some time |again |all )*(?:in|since|during|last|this|next|from|until|till|by|through"
          rf"|throughout|of)(?: {LATE})* (?P<month>{MONTH})(?:,? (?:of )?(?P<year>{NUMBER})| (?:of )?last year)?", _month),
     rule("part of a month", rf"(?:back )?(?:in )?(?:the )?{LATE} (?P<month>{MONTH})(?:,? (?P<year>{NUMBER}))?", _month),

@@ -61,7 +61,6 @@ def find_times(passage: Passage, recorded: dt.datetime, previous: dt.date | None
     """
     folded = fold(passage.doc)
     drafts = _resolved(passage.doc, folded, recorded, previous, southern)
-    drafts = _corrected(folded, _in_apposition(folded, drafts, recorded.date()))
     return tuple(_mention(folded, draft) for draft in drafts)
 
 
@@ -84,7 +83,7 @@ def _resolved(doc: Doc, folded: Folded, recorded: dt.datetime, previous: dt.date
               southern: bool) -> list[_Draft]:
     """The longest expressions that mean something, each knowing the day spoken of before it."""
     drafts: list[_Draft] = []
-    taken, anchor = -1, None
+    taken = -1
     opening = folded.offsets[OPENING_WORDS] if len(folded.offsets) > OPENING_WORDS else len(folded.text)
     for start, length, number in _candidates(folded.text):
         if start < taken:
@@ -94,15 +93,25 @@ def _resolved(doc: Doc, folded: Folded, recorded: dt.datetime, previous: dt.date
             continue
         token = doc[folded.token_span(start, start - length)[0]]
         greeting = start < opening and all(draft.found.kind in ("present", "clock") for draft in drafts)
-        context = Context(folded, recorded.date(), recorded, anchor, previous, looks_ahead(token), greeting, southern)
+        context = Context(folded, recorded.date(), recorded, _history(drafts), previous, looks_ahead(token), greeting, southern)
         found = RULES[number].resolve(match, context)
         if found is None:
             continue
-        drafts.append(_Draft(start, match.end(), RULES[number].name, found))
+        drafts = _with(folded, drafts, _Draft(start, match.end(), RULES[number].name, found), recorded.date())
         taken = match.end()
-        if found.edtf and found.kind in ("past", "present") and not found.edtf.startswith("../"):
-            anchor = found.edtf
     return drafts
+
+
+def _history(drafts: list[_Draft]) -> tuple[Found, ...]:
+    """The past days spoken of so far, the latest last."""
+    return tuple(draft.found for draft in drafts if draft.found.edtf and draft.found.kind in ("past", "present")
+                 and not draft.found.edtf.startswith("../"))
+
+
+def _with(folded: Folded, drafts: list[_Draft], draft: _Draft, day: dt.date) -> list[_Draft]:
+    """The mentions with one more: joined to the last one if both mean one day, and correcting those it takes back."""
+    joined = _joined(folded, drafts[-1], draft, day) if drafts else None
+    return _corrected(folded, [*drafts[:-1], joined] if joined else [*drafts, draft])
 
 
 _SET_PHRASES = re.compile(r" (?:drivers?|best|school|roast|papers?|club|crowd|league|job|blues|market|strips?)\b")
@@ -166,26 +175,12 @@ def _clause_verb(token: Token) -> Token | None:
 
 # ---- two expressions for one day --------------------------------------------------------------
 
-_BRIDGE = re.compile(
-    r"(?:(?:[,.:(]|so|that's|that is|that was|which (?:is|was)|to say|it was|i think|i mean|i believe|the|a|an|or|on|and that was"
-    r"|in the|in|at|of|then|must have been|would have been|in fact|namely|evening|night|morning|afternoon|again|both) ?)*$")
-_WEAK_BRIDGE = re.compile(r"[ ,]*(?:(?:so|that's|that is|that was|which is(?: to say)?|which was|the|a|on|it was) ?,? ?)*$")
-
-
-def _in_apposition(folded: Folded, drafts: list[_Draft], day: dt.date) -> list[_Draft]:
-    """ "Monday, the thirteenth" is one mention; the closer expression of the two wins."""
-    merged: list[_Draft] = []
-    for draft in drafts:
-        if merged and (joined := _joined(folded, merged[-1], draft, day)):
-            merged[-1] = joined
-        else:
-            merged.append(draft)
-    return merged
+_BRIDGE = re.compile(r"[ ,]*(?:(?:so|that's|that is|that was|which is(?: to say)?|which was|the|a|on|it was) ?,? ?)*$")
 
 
 def _joined(folded: Folded, one: _Draft, other: _Draft, day: dt.date) -> _Draft | None:
     gap = folded.text[one.end:other.start]
-    if one.found.edtf is None or other.found.edtf is None or len(gap) > 30 or not _WEAK_BRIDGE.match(gap):
+    if one.found.edtf is None or other.found.edtf is None or len(gap) > 30 or not _BRIDGE.match(gap):
         return None
     if " and " in gap or gap.strip().endswith((".", "?", "!")):
         return None
@@ -199,6 +194,8 @@ def _one_day(one: Found, other: Found, day: dt.date) -> tuple[Found | None, str]
     """The day that both expressions mean, or None where they are two times; with a doubt where they disagree."""
     weekday = one.weekday if one.weekday is not None else other.weekday
     number = one.number if one.number is not None else other.number
+    if one.relative and edtf_days.is_exact(one.edtf) and (one.edtf or "").endswith(f"-{number or 0:02}"):
+        return one, ""
     for wide, narrow in ((one, other), (other, one)):
         if wide.edtf and wide.number is None and narrow.number is not None and len(wide.edtf) == 7:
             inside = _number_inside(wide.edtf, narrow.number)
@@ -251,9 +248,11 @@ MAX_GAP = 90
 
 
 def _corrected(folded: Folded, drafts: list[_Draft]) -> list[_Draft]:
-    """Mentions that the speaker takes back get the date that he means instead."""
+    """Mentions that the speaker takes back with the last one get the date that he means instead."""
     result = list(drafts)
-    for at in range(len(result) - 2, -1, -1):
+    for at in range(len(result) - 2, max(len(result) - 6, -1), -1):
+        if result[at].superseded:
+            continue
         better = _correction_of(folded, result, at)
         if better is not None:
             result[at] = replace(result[at], found=replace(result[better].found), superseded=True,
@@ -264,27 +263,30 @@ def _corrected(folded: Folded, drafts: list[_Draft]) -> list[_Draft]:
 def _correction_of(folded: Folded, drafts: list[_Draft], at: int) -> int | None:
     """The index of the mention that corrects this one, or None."""
     said = drafts[at]
-    if said.found.edtf is None or said.found.kind in ("clock", "recurring"):
+    if said.superseded or said.found.edtf is None or said.found.kind in ("clock", "recurring"):
         return None
     for index in range(at + 1, min(at + 4, len(drafts))):
         other = drafts[index]
         gap = folded.text[said.end:other.start]
         if len(gap) > MAX_GAP or "?" in gap:
             return None
+        between = [draft.start - said.end for draft in drafts[at + 1:index] if draft.found.edtf != said.found.edtf]
         if other.found.edtf in (None, said.found.edtf) or other.found.kind == "future" != said.found.kind:
             continue
         if not _same_grain(said.found, other.found):
             continue
-        if _takes_back(folded, said, other, gap):
+        if _takes_back(folded, said, other, gap, min(between, default=len(gap))):
             return index
     return None
 
 
-def _takes_back(folded: Folded, said: _Draft, other: _Draft, gap: str) -> bool:
+def _takes_back(folded: Folded, said: _Draft, other: _Draft, gap: str, first_other: int) -> bool:
+    """True where the words between the two say that the first was wrong; `first_other` is where another time begins."""
     cue = list(_CUE.finditer(gap))
     after = folded.text[other.end:other.end + 16]
-    if cue and len(gap[:cue[0].start()].split()) <= 8 and len(gap[cue[-1].end():].split()) <= 7:
-        return True
+    if cue and cue[0].start() <= first_other and len(gap[:cue[0].start()].split()) <= 8:
+        reply = gap[cue[-1].end():]
+        return "#" not in reply and len(reply.split()) <= 7
     same_kind = said.rule.split()[0] == other.rule.split()[0]
     fragment = same_kind and re.fullmatch(r" (?:[.…]|\. \. \.)+ (?:on )?", gap) and re.match(r" [.,…]", after)
     trailing = re.match(r" ?,? ?(?:sorry|i mean|rather|actually)\b", after) and len(gap.split()) <= 3

@@ -73,17 +73,29 @@ def _evenings_this_week(match: re.Match[str], context: Context) -> Found:
 
 
 def _same_span(match: re.Match[str], context: Context) -> Found | None:
-    """ "Over the two nights", "those three days": the days just spoken of, where they are as many."""
-    first, last = edtf_days.day_window(context.anchor)
-    if not first or not last:
-        return None
+    """ "Over the two nights", "those three days": the latest days spoken of that are as many."""
     count = round(context.folded.value(match["n"])) if match["n"] else 2
-    return Found(context.anchor, relative=True) if (last - first).days + 1 >= count else None
+    if not 2 <= count <= 31:
+        return None
+    windows = [edtf_days.day_window(found.edtf) for found in reversed(context.history)]
+    for first, last in windows:
+        if first and last and (last - first).days + 1 == count:
+            return Found(of_days(first, last), relative=True)
+    days: list[dt.date] = []
+    for first, last in windows:
+        if first and first == last and first not in days:
+            days.append(first)
+        if len(days) == count:
+            return Found(of_days(min(days), max(days)), relative=True)
+    return None
 
 
 # ---- days counted from the day last spoken of -------------------------------------------------
 
 def _anchor_window(context: Context) -> tuple[dt.date, dt.date] | None:
+    """The days last spoken of; the session before where only the recording's own day was."""
+    if context.previous and context.anchor in (None, of_days(context.day)):
+        return context.previous, context.previous
     first, last = edtf_days.day_window(context.anchor)
     return (first, last) if first and last else None
 
@@ -104,7 +116,7 @@ def _shifted(match: re.Match[str], context: Context) -> Found | None:
         return None
     words = match[0]
     count = round(context.folded.value(match["n"])) if match["n"] else 1
-    unit = match["unit"].rstrip("s")
+    unit = (match["unit"] or match["units"]).rstrip("s")
     back = re.search(r"before|earlier|previous|prior|preceding", words)
     days = count * {"week": 7, "fortnight": 14}.get(unit, 1)
     day = window[0] - ONE * days if back else window[1] + ONE * days
@@ -153,7 +165,7 @@ def _about_previous(match: re.Match[str], context: Context) -> Found | None:
 def _holiday(match: re.Match[str], context: Context) -> Found | None:
     holiday = cal.holidays()[match["name"]]
     said = context.folded.said_at(match.start("name"))
-    if match["name"] in ("may day", "cup day", "tax day") and said.islower() and context.folded.text != said:
+    if match["name"] in ("may day", "cup day") and said.islower():
         return None
     year = match.groupdict().get("year")
     if year or "last year" in match[0]:
@@ -206,8 +218,10 @@ def _long_ago(_: re.Match[str], context: Context) -> Found:
     return Found(edtf_days.before(context.day))
 
 
-def _to_come(match: re.Match[str], context: Context) -> Found:
-    return Found(None, "future")
+def _to_come(match: re.Match[str], context: Context) -> Found | None:
+    """ "In two weeks", in a clause about the future; "glued it in one evening" is a length of time."""
+    timed = match[0].startswith(("in ", "within ")) and not match[0].endswith("time")
+    return None if timed and not context.ahead else Found(None, "future")
 
 
 def _clock(_: re.Match[str], __: Context) -> Found:
@@ -233,9 +247,10 @@ SPAN_RULES: tuple[Rule, ...] = (
          _same_span),
     rule("the same day", r"(?:on |at )?(?:that same|the very same|the same|that very|that)"
          rf" (?P<unit>day|night|evening|morning|afternoon|arvo|lunchtime)", _same_day),
-    rule("the day after", rf"(?:on |in )?(?:the )?(?:very )?(?:next|following) (?P<n>{NUMBER})?(?P<unit>day|{PART}|week|fortnight)",
+    rule("the day after", rf"(?:on |in )?(?:the )?(?:very )?(?:next|following) (?P<n>(?!))?(?P<unit>day|{PART})"
+         rf"|(?:on |in )?the (?:very )?(?:next|following) (?P<units>week|fortnight)",
          _shifted),
-    rule("counted from that day", rf"(?:the |an? |(?P<n>{NUMBER}) )(?P<unit>{UNIT}) (?:after|before|later|earlier|prior|previous)"
+    rule("counted from that day", rf"(?:the |an? |(?P<n>{NUMBER}) )(?P<unit>{UNIT})(?P<units>)? (?:after|before|later|earlier|prior|previous)"
          r"(?: (?:that|this|it|them|then))?(?! (?:the|my|our|we|i|he|she|they|you|christmas|easter|thanksgiving)\b)",
          _shifted),
     rule("the weekend after that", r"(?:on |over )?the (?:(?:following|next|previous) weekend|weekend (?:after|before)"
@@ -252,10 +267,10 @@ SPAN_RULES: tuple[Rule, ...] = (
          lambda m, c: _holiday_weekend_found(m, c)),
     rule("long ago", r"(?:(?:an?|quite an?|some|such an?) )?(?:(?:very |really |good |fair |long |little ) ?)*(?:time|while) (?:ago|back)"
          r"|(?:for )?(?:ages|years|yonks|donkey's years|weeks|months|forever)(?: and (?:ages|years))?(?: ago| back|(?= [,.]))"
-         r"|long (?:ago|before|since)|way back(?: when)?|(?:once upon a time|back in the day|eons ago|previously|in the past"
+         r"|long (?:ago|before|since)|way back (?:when|then)|(?:once upon a time|back in the day|eons ago|previously|in the past"
          r"|some time ago|at some point (?:back )?in the past|recently|for ages|for years)", _long_ago),
     rule("already", r"already|by now", _long_ago),
-    rule("to come", rf"some ?day|one of these days|(?:in|within) (?:an?|{NUMBER}) (?:good )?(?:{UNIT})(?:' time|'s time)?"
+    rule("to come", rf"some ?day|one of these days|(?:in|within) (?:an?|{NUMBER}) (?:good )?(?:{UNIT})(?:' time|'s time)?(?! (?:ago|back)\b)"
          r"|later on|before long|any day now|soon", _to_come),
     rule("clock", rf"(?:at |by |around |about |till |until |from )?(?:{NUMBER}|\d+:\d\d|noon|midnight) ?(?:o'clock|am|pm)"
          rf"|\d+:\d\d|(?:half|quarter|{NUMBER}) (?:past|to|till|after) {NUMBER}(?: o'clock)?", _clock),
