@@ -8,7 +8,8 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.trade import designations
 from witnessmark.trade.inflect import normal
-from witnessmark.trade.matcher import Entry, Matcher, Trie
+from witnessmark.trade.matcher import Entry, Matcher, Sense, Trie
+from witnessmark.trade.matcher import Words as MatcherWords
 from witnessmark.trade.terms import TaskForm, Term
 from witnessmark.trade.verbs import VerbForms
 from witnessmark.trade.vocabulary import Thing, Vocabulary, Words, built_in, with_own_words
@@ -37,7 +38,7 @@ class Lexicon:
         self.nominal_tasks = dict(vocabulary.nominals)
         self._things = _by_name(vocabulary)
         self._matcher = Matcher(_thing_trie(vocabulary), _assembly_trie(vocabulary), _nominal_trie(vocabulary),
-                                vocabulary.modifiers, self._verbs)
+                                MatcherWords(vocabulary.modifiers, _senses(vocabulary)), self._verbs)
         self.task_question_words = self._question_words()
 
     @classmethod
@@ -98,7 +99,19 @@ class Lexicon:
         if service:
             return service
         thing = self.thing(text)
-        return thing.category if thing else None
+        if thing is not None:
+            return thing.category
+        if text.lower().split()[-1:] in (["kit"], ["set"]):
+            return self.category(text.rpartition(" ")[0]) or "part"
+        return "service" if self._is_work(text) else None
+
+    def _is_work(self, text: str) -> bool:
+        """True for "panel cutting", "engine inspection": work by its last word, so a service where it is bought."""
+        words = text.lower().split()
+        if not words:
+            return False
+        named = any(" ".join(words[-count:]) in self.nominal_tasks for count in (1, 2))
+        return named or (words[-1].endswith("ing") and bool(self.task_forms(words[-1])))
 
     def _question_words(self) -> dict[str, tuple[str, ...]]:
         words: dict[str, list[str]] = defaultdict(list)
@@ -143,6 +156,14 @@ def _by_name(vocabulary: Vocabulary) -> dict[str, Thing]:
             for written in {name.replace("-", " "), name.replace("-", "")}:
                 names.setdefault(" ".join(normal(word) for word in written.split()), thing)
     return names
+
+
+def _senses(vocabulary: Vocabulary) -> dict[str, tuple[Sense, ...]]:
+    senses: dict[str, tuple[Sense, ...]] = {}
+    for other in vocabulary.senses:
+        entry = Entry(other.thing.kind, other.thing.name, other.thing.assembly) if other.thing else NO_TERM
+        senses[other.word] = (*senses.get(other.word, ()), Sense(other.near, other.absent, entry))
+    return senses
 
 
 def _thing_trie(vocabulary: Vocabulary) -> Trie:

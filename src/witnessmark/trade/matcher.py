@@ -5,7 +5,7 @@ table has it. Such a chain takes words of position ("front", "lower"), materials
 """
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -19,6 +19,7 @@ END = ""  # the key of a trie node under which the entries that end there are ke
 NOMINAL = frozenset({"NOUN", "PROPN", "ADJ", "X", "NUM", "ADV", "ADP", "INTJ"})
 
 
+WINDOW = 12  # tokens on either side that tell the sense of a word
 SIDES = frozenset({"left", "right", "port", "starboard"})
 NUMBERED = frozenset({"frame", "bulkhead", "former", "station", "bay"})  # things that are known by number
 
@@ -43,6 +44,23 @@ class Piece:
     @property
     def is_term(self) -> bool:
         return self.entry is not None and self.entry.kind is not None
+
+
+@dataclass(frozen=True, slots=True)
+class Sense:
+    """Another meaning of a word where one of the words `near` stands near it (or, if `absent`, where none does)."""
+
+    near: frozenset[str]
+    absent: bool
+    entry: Entry
+
+    def holds(self, token: Token) -> bool:
+        if self.absent and token.is_upper and len(token) > 1:
+            return False
+        around = token.doc[max(token.i - WINDOW, 0):token.i + WINDOW]
+        found = any(other.i != token.i and not self.near.isdisjoint((other.lower_, other.lemma_.lower()))
+                    for other in around)
+        return found is not self.absent
 
 
 class Trie:
@@ -93,13 +111,20 @@ def _step(node: dict[str, Any], token: Token) -> Any:
     return following
 
 
+@dataclass(frozen=True, slots=True)
+class Words:
+    """Single words with a part in names: words of position, and words with more than one sense."""
+
+    modifiers: frozenset[str]
+    senses: Mapping[str, tuple[Sense, ...]]
+
+
 class Matcher:
     """Finds things, assemblies and nouns of work."""
 
-    def __init__(self, things: Trie, assemblies: Trie, nominals: Trie, modifiers: frozenset[str],
-                 verbs: VerbForms) -> None:
+    def __init__(self, things: Trie, assemblies: Trie, nominals: Trie, words: Words, verbs: VerbForms) -> None:
         self._things, self._assemblies, self._nominals = things, assemblies, nominals
-        self._modifiers, self._verbs = modifiers, verbs
+        self._words, self._verbs = words, verbs
 
     def things(self, doc: Doc) -> Iterator[tuple[Term, bool]]:
         """Parts, tools, materials and consumables, chained into the longest names, left to right.
@@ -132,7 +157,11 @@ class Matcher:
         found = trie.longest(doc, at)
         if found is None or (found[0] == at + 1 and not self._is_name(doc[at])):
             return None
-        return Piece(at, found[0], found[1])
+        if found[0] > at + 1 or found[1].kind == "task":
+            return Piece(at, found[0], found[1])
+        senses = (sense.entry for sense in self._words.senses.get(normal(doc[at].lower_), ()) if sense.holds(doc[at]))
+        other = next(senses, None)
+        return Piece(at, found[0], found[1] if other is None or found[1].kind == other.kind else other)
 
     def begins_name(self, token: Token) -> bool:
         """True if a thing's name of several words begins here: "bucking" of "bucking bar"."""
@@ -165,7 +194,7 @@ class Matcher:
     def _next(self, doc: Doc, at: int, *, first: bool) -> Piece | None:
         """The thing, or word of position, or (inside a name) of side, that begins here."""
         piece = self._piece(doc, at, self._things)
-        if piece is None and (doc[at].lower_ in self._modifiers or (doc[at].lower_ in SIDES and not first)):
+        if piece is None and (doc[at].lower_ in self._words.modifiers or (doc[at].lower_ in SIDES and not first)):
             return Piece(at, at + 1, None)
         return piece
 

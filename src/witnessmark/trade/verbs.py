@@ -16,6 +16,7 @@ from witnessmark.trade.terms import TaskForm
 from witnessmark.trade.vocabulary import Vocabulary
 
 HYPHENS = frozenset({"-", "–", "‑"})
+BROAD_OBJECTS = frozenset({"part", "assembly", "tool", "material", "consumable"})
 LONGEST_VERB = 3  # words in the longest verb of the table
 NOUN_PREDECESSORS = frozenset({"DET", "ADJ", "NUM"})
 POSSESSIVES = frozenset({"my", "your", "his", "her", "its", "our", "their"})
@@ -44,7 +45,7 @@ class VerbForms:
         self._nouns = {name for thing in vocabulary.things for name in (thing.name, *thing.synonyms)}
         self.senses: dict[str, list[TaskForm]] = defaultdict(list)
         self._forms: dict[str, dict[tuple[str, ...], str]] = defaultdict(dict)
-        for form in vocabulary.verbs:
+        for form in sorted(vocabulary.verbs, key=_breadth):
             self.senses[form.lemma].append(form)
         for lemma in self.senses:
             self._index(lemma, (*inflections(lemma), *vocabulary.irregular.get(lemma, ())))
@@ -92,6 +93,11 @@ class VerbForms:
         """True for "match" of "match drilled", "safety" of "safety wiring": the verb is its last word."""
         after = _word_after(token)
         return after is not None and (american(token.lower_),) in self._forms.get(american(after.lower_), {})
+
+
+def _breadth(form: TaskForm) -> int:
+    """Narrow senses first: those of named objects, then those of any part, then those of any object."""
+    return 2 if not form.objects else int(not form.objects.isdisjoint(BROAD_OBJECTS))
 
 
 def _words_before(token: Token) -> list[str]:

@@ -50,6 +50,16 @@ class Assembly:
 
 
 @dataclass(frozen=True, slots=True)
+class OtherSense:
+    """A word that means `thing` (None: nothing of the trade) where one of `near` stands near, or where none does."""
+
+    word: str
+    near: frozenset[str]
+    absent: bool
+    thing: Thing | None
+
+
+@dataclass(frozen=True, slots=True)
 class Vocabulary:
     """All tables.
 
@@ -66,6 +76,7 @@ class Vocabulary:
     services: dict[str, str]
     modifiers: frozenset[str]
     not_terms: tuple[str, ...]
+    senses: tuple[OtherSense, ...]
 
 
 def rows(table: str) -> Iterator[dict[str, str]]:
@@ -82,11 +93,12 @@ def split(field: str | None) -> tuple[str, ...]:
 @functools.cache
 def built_in() -> Vocabulary:
     """The vocabulary that comes with the program."""
+    things = tuple(_things())
     return Vocabulary(
         assemblies={row["id"]: Assembly(row["id"], row["label"], split(row["synonyms"]))
                     for row in rows("assemblies")},
         tasks={row["id"]: row["label"] for row in rows("tasks")},
-        things=tuple(_things()),
+        things=things,
         verbs=tuple(_verbs()),
         irregular={row["lemma"]: split(row["forms"]) for row in rows("irregular_verbs")},
         nominals={noun: row["task"] for row in rows("nominals") for noun in (row["noun"], *split(row["synonyms"]))},
@@ -94,6 +106,7 @@ def built_in() -> Vocabulary:
                   for name in (row["name"], *split(row["synonyms"]))},
         modifiers=frozenset(row["word"] for row in rows("modifiers")),
         not_terms=tuple(row["phrase"] for row in rows("not_terms")),
+        senses=tuple(_senses(things)),
     )
 
 
@@ -102,6 +115,13 @@ def _things() -> Iterator[Thing]:
         for row in rows(table):
             yield Thing(row["name"], kind, row.get("category") or TABLE_CATEGORY[table], split(row["synonyms"]),
                         row.get("assembly") or None, split(row.get("construction")))
+
+
+def _senses(things: tuple[Thing, ...]) -> Iterator[OtherSense]:
+    named = {(thing.kind, thing.name): thing for thing in things}
+    for row in rows("senses"):
+        thing = named[THING_TABLES[row["table"]], row["name"]] if row["name"] else None
+        yield OtherSense(row["word"], frozenset(split(row["near"])), row["when"] == "absent", thing)
 
 
 def _verbs() -> Iterator[TaskForm]:
