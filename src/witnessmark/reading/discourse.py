@@ -6,6 +6,7 @@ who may compete. Topic openers ("Right, the rudder.") stand highest. Weights wer
 """
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
@@ -21,7 +22,8 @@ from witnessmark.trade.inflect import singular
 CANDIDATES = frozenset({"thing", "tool", "unknown", "supply"})
 REACH = 8  # sentences that a mention stays available for a pronoun
 FRESH = 3  # sentences for which an opener outweighs what is remembered
-FULL_NAME_REACH = 6  # sentences after which a shorter name is taken as it is
+PLAIN_REACH = 3
+FULL_NAME_REACH = 20  # sentences after which a shorter name is taken as it is
 SIDE_REACH = 6  # sentences that a thing keeps its side without saying it again
 ROLE_WEIGHT = {"opener": 3.0, "worked": 2.6, "object": 2.0, "subject": 2.0, "fragment": 2.0, "apposition": 1.0,
                "oblique": 0.2, "owner": 0.4, "attribute": 1.2, "shown": 2.8, "likened": -3.0}
@@ -136,9 +138,12 @@ class Discourse:
 
     def _mention(self, phrase: Phrase) -> Mention:
         token = self.passage.doc[phrase.head]
+        role = role_of(token, self.lexicon)
+        if role == "opener" and phrase.kind == "unknown" and not phrase.text.startswith(("the ", "that ", "this ")):
+            role = "fragment"
         base = Mention(at=phrase.head, sentence=self.sentence_of(phrase.head), part=None, assembly=None,
                        side=phrase.side, count=phrase.count, plural=phrase.plural,
-                       role=role_of(token, self.lexicon), kind=phrase.kind,
+                       role=role, kind=phrase.kind,
                        own_side=phrase.side is not None, generic=is_generic(token, self.lexicon))
         if phrase.kind in CANDIDATES:
             return self._named(phrase, base)
@@ -153,15 +158,19 @@ class Discourse:
         same = self._same_thing(phrase, base)
         side, side_rule = self._side(phrase, owner, same, base)
         assembly, assembly_rule = self._assembly(phrase, owner, same)
-        return replace(base, part=self._full_name(phrase, same, base), side=side, assembly=assembly,
+        name = self._full_name(phrase, same, base)
+        if owner is not None and owner.part and phrase.owner_word == "for" and phrase.words[-1:] and (
+                phrase.words[-1] in words.RAW_STOCK and name == phrase.name):
+            name = f"{owner.part} {name}"
+        return replace(base, part=name, side=side, assembly=assembly, own_side=base.own_side or side_rule == "side-shown",
                        own_assembly=assembly_rule in ("assembly-in-words", "assembly-of-owner"),
                        rules=("part-named", assembly_rule, side_rule))
 
     def _full_name(self, phrase: Phrase, same: Mention | None, base: Mention) -> str | None:
         """The name said, or the longer one just used for the same thing ("that skin" after "the top skin")."""
-        if same is None or same.part is None or len(same.part.split()) <= len(phrase.words) or base.own_side:
+        if same is None or same.part is None or len(same.part.split()) <= len(phrase.words):
             return phrase.name
-        near = FULL_NAME_REACH if phrase.demonstrative else 1
+        near = FULL_NAME_REACH if phrase.demonstrative or phrase.kind == "unknown" else PLAIN_REACH
         return same.part if base.sentence - same.sentence <= near else phrase.name
 
     def _pointed(self, phrase: Phrase, base: Mention) -> Mention:
@@ -173,14 +182,23 @@ class Discourse:
                                          sided=bool(phrase.side) or phrase.other, skip=self._not_antecedents(phrase))
         if found is None or found.part is None:
             return replace(base, kind="none")
+        self._merge(phrase, found)
         side, rule = self._pointer_side(phrase, found)
         kept_plural = phrase.plural or (found.plural and phrase.side is None)
-        part, assembly = found.part, found.assembly
+        part, assembly = _placed(found.part, phrase.place), found.assembly
         if possessor is not None and possessor.part and phrase.other:
             part, assembly = possessor.part, possessor.assembly
         return replace(base, part=part, assembly=assembly, side=side, plural=kept_plural,
                        kind=found.kind, confidence=0.95 if owner else 0.8,
                        rules=("part-by-of" if owner else "part-by-pointer", "assembly-of-antecedent", rule))
+
+    def _merge(self, phrase: Phrase, found: Mention) -> None:
+        """"The tank, the left one": what is said of the pointer holds of the thing just named."""
+        between = self.passage.doc[found.at + 1:phrase.start]
+        if (phrase.side or phrase.place) and found.at in self.mentions and len(between) < 4 and all(
+                t.is_punct or t.pos_ == "DET" for t in between):
+            self.mentions[found.at] = replace(found, side=phrase.side or found.side, own_side=bool(phrase.side),
+                                              part=_placed(found.part, phrase.place))
 
     def _not_antecedents(self, phrase: Phrase) -> frozenset[int]:
         """What a pointer cannot stand for: the places that its own clause puts it on or takes it to."""
@@ -211,7 +229,7 @@ class Discourse:
             return replace(found, kind="thing" if phrase.kind == "region" else phrase.kind, confidence=0.6)
         part = owner.part
         if phrase.kind == "region" and word in words.NAMED_REGIONS and word not in owner.part.split():
-            part = f"{owner.part} {' '.join(phrase.words)}"
+            part = f"{without_region(owner.part)} {' '.join(phrase.words)}"
         side = phrase.side or owner.side
         kind = "thing" if phrase.kind == "region" else phrase.kind
         return replace(base, part=part, assembly=owner.assembly, side=side, kind=kind, plural=owner.plural,
@@ -229,6 +247,8 @@ class Discourse:
         if owner is None:
             return None
         mention = self.mentions.get(phrase.owner) or self._mention(owner)
+        if mention.kind == "feature" and owner.owner is None:
+            return self.antecedent(phrase.owner, plural=None, skip=frozenset({phrase.head}))
         return mention if mention.part else None
 
     def _same_thing(self, phrase: Phrase, base: Mention) -> Mention | None:
@@ -243,7 +263,8 @@ class Discourse:
             if mention.part is None or mention.kind not in CANDIDATES:
                 continue
             names = phrase.words, tuple(mention.part.split())
-            fits = mention.assembly in (None, topic.assembly) or mention.sentence >= topic.sentence
+            fits = mention.assembly in (None, topic.assembly) or mention.sentence >= topic.sentence or (
+                topic.rule != "assembly-of-opener" and base.sentence - mention.sentence < REACH)
             if same_name(*names) and (fits or (names[0] == names[1] and len(names[0]) > 1)):
                 if phrase.assembly in (None, mention.assembly):
                     return mention
@@ -265,13 +286,26 @@ class Discourse:
             return None, "side-dropped-generic"
         if same is not None and same.side and base.sentence - same.sentence <= SIDE_REACH:
             return same.side, "side-of-same-thing"
-        if topic.side and not (same is not None and same.sentence > topic.sentence):
+        shown = self._shown_side(phrase, base)
+        if shown:
+            return shown, "side-shown"
+        if topic.side and phrase.assembly in (None, topic.assembly) and not (
+                same is not None and same.sentence > topic.sentence):
             return topic.side, "side-of-topic"
         return None, "side-none"
+
+    def _shown_side(self, phrase: Phrase, base: Mention) -> str | None:
+        """The side of the subject that this names: "these two, left and right, are the fittings"."""
+        if base.role != "shown":
+            return None
+        subjects = [t for t in self.passage.doc[phrase.head].head.children if t.dep_ == "nsubj" and t.i in self.phrases]
+        return self.phrases[subjects[0].i].side if subjects else None
 
     def _assembly(self, phrase: Phrase, owner: Mention | None, same: Mention | None) -> tuple[str | None, str]:
         """From the words, the owner, the same thing before, the memory of a name of its own, the topic."""
         topic = self.topic_at(phrase.head)
+        if phrase.words[-1:] and phrase.words[-1] in words.WHOLE_MACHINE:
+            return None, "assembly-none-of-whole"
         if phrase.assembly:
             return phrase.assembly, "assembly-in-words"
         if owner is not None and owner.own_assembly and phrase.owner_word in ("'s", "of", "for", "in", "from"):
@@ -284,30 +318,53 @@ class Discourse:
         fresh = self.sentence_of(phrase.head) - topic.sentence <= FRESH
         if remembered and (len(phrase.words) > 1 or topic.sentence < 0) and not fresh:
             return remembered, "assembly-from-memory"
-        usual = words.USUAL_ASSEMBLY.get(phrase.words[-1]) if phrase.words else None
+        usual = words.USUAL_ASSEMBLY.get(phrase.name or "") or words.USUAL_ASSEMBLY.get(phrase.words[-1] if phrase.words else "")
         if usual and not (fresh and topic.rule == "assembly-of-opener"):
             return usual, "assembly-usual"
         return topic.assembly, topic.rule
 
     def _turn(self, phrase: Phrase, mention: Mention) -> None:
-        """Note a change of what is talked about."""
-        if mention.kind != "thing" or mention.part is None or mention.assembly is None:
+        """Note a change of what is talked about: of the assembly, or of its side."""
+        if mention.kind != "thing" or mention.part is None or mention.assembly is None or mention.role == "likened":
             return
         topic = self.topics[-1][1]
-        if mention.role == "opener" and mention.assembly:
-            is_assembly = phrase.words != () and phrase.assembly == mention.assembly and len(phrase.words) < 3 and (
-                mention.part in self._assembly_names())
-            side = mention.side if is_assembly and mention.own_side else None
-            keep = topic.side if topic.assembly == mention.assembly and not is_assembly else None
-            self._set(mention, Topic(mention.assembly, side or keep, mention.sentence, "assembly-of-opener"))
-        elif phrase.assembly and mention.assembly != topic.assembly and mention.role in TURNING_ROLES:
+        whole = bool(phrase.words) and phrase.assembly == mention.assembly and self._is_assembly(phrase)
+        if mention.role == "opener":
+            keep = topic.side if topic.assembly == mention.assembly and not whole else None
+            side = mention.side if whole and mention.own_side else keep
+            self._set(mention, Topic(mention.assembly, side, mention.sentence, "assembly-of-opener"))
+        elif whole and mention.side in words.OTHER_SIDE and mention.own_side and mention.role != "oblique":
+            self._set(mention, Topic(mention.assembly, mention.side, mention.sentence, "assembly-running"))
+        elif phrase.assembly and mention.assembly != topic.assembly and (
+                mention.role in TURNING_ROLES or topic.sentence < 0):
             self._set(mention, Topic(mention.assembly, None, mention.sentence, "assembly-running"))
 
+    def _is_assembly(self, phrase: Phrase) -> bool:
+        """True if the phrase names an assembly as a whole: "the left wing", "the wing skeleton"."""
+        name = phrase.name or ""
+        bare = name.rpartition(" ")[0] if phrase.words[-1] in words.UNNAMED_REGIONS else name
+        return bare in self._assembly_names
+
+    @functools.cached_property
     def _assembly_names(self) -> frozenset[str]:
         return frozenset(name for _, names in self.lexicon.assemblies.values() for name in names)
 
     def _set(self, mention: Mention, topic: Topic) -> None:
         self.topics.append((mention.at, topic))
+
+
+def _placed(name: str, place: tuple[str, ...]) -> str:
+    """The name with another position: "front spar" and "rear" give "rear spar"."""
+    if not place:
+        return name
+    kept = [word for word in name.split() if word not in words.PLACE_ADJECTIVES] or name.split()[-1:]
+    return " ".join((*place, *kept))
+
+
+def without_region(name: str) -> str:
+    """"wing top" without its region is "wing"."""
+    first, _, last = name.rpartition(" ")
+    return first if first and last in words.NAMED_REGIONS else name
 
 
 def same_name(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
@@ -341,7 +398,8 @@ def role_of(token: Token, lexicon: Lexicon) -> str:
 def _shows(token: Token) -> bool:
     """True for what "this is …", "these two are …" and "here is …" point out."""
     before = token.doc[token.sent.start:token.head.i]
-    return any(t.lower_ in ("this", "these", "that", "those", "here", "here's") for t in before)
+    pointed = any(t.lower_ in ("this", "these", "that", "those", "here", "here's", "it") for t in before)
+    return pointed or any(t.dep_ == "nsubj" and t.lemma_.lower() in words.NON_THINGS for t in before)
 
 
 def _is_likened(token: Token) -> bool:
@@ -387,6 +445,8 @@ def is_generic(token: Token, lexicon: Lexicon) -> bool:
 
 
 def _works(verb: Token, lexicon: Lexicon) -> bool:
+    if verb.lemma_.lower() in words.NO_WORK_VERBS:
+        return False
     return lexicon.verb_of(verb) is not None or any(
         child.dep_ in ("mark", "advmod") and child.lower_ in ("if", "when", "before", "once", "whenever")
         for child in verb.children)

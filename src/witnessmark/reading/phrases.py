@@ -48,6 +48,7 @@ class Phrase:
     assembly: str | None = None
     known: bool = False
     other: bool = False
+    place: tuple[str, ...] = ()
     text: str = ""
 
     @property
@@ -81,22 +82,28 @@ class Terms:
 def phrases(doc: Doc, lexicon: Lexicon) -> dict[int, Phrase]:
     """All noun phrases of a text by the token of their head, in text order."""
     terms = Terms.of(doc, lexicon)
-    found = {}
+    found: dict[int, Phrase] = {}
+    taken: set[int] = set()
     for token in doc:
-        if is_head(token, terms, lexicon):
+        if token.i not in taken and is_head(token, terms, lexicon):
             found[token.i] = phrase_at(token, terms)
+            taken.update(at for at, _ in _sides_after(token))
     return found
 
 
 def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     """True for a token that a noun phrase ends at: a noun, a pronoun, a number or a side that stands for a noun."""
     term = terms.things.get(token.i)
+    if _is_end_to_end(token):
+        return False
     if term is not None:
         return token.i == term.end - 1
     if side_of(token) and _stands_alone(token):
         return True
     if token.pos_ in NOMINAL:
         return not _modifies_next(token) and not lexicon.verb_of(token) and not _begins_verb(token, lexicon)
+    if token.lower_ in words.POSSESSIVE_PRONOUNS:
+        return True
     if token.lower_ in words.PLURAL_PRONOUNS | words.SINGULAR_PRONOUNS:
         return token.dep_ not in ("det", "mark", "expl") and token.tag_ not in ("WDT", "IN")
     if token.lower_ in words.QUANTITIES or token.lower_ in words.PLACEHOLDERS:
@@ -104,6 +111,15 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     if token.pos_ == "NUM":
         return token.dep_ not in ("nummod", "quantmod", "compound", "npadvmod") and _stands_alone(token)
     return False
+
+
+def _is_end_to_end(token: Token) -> bool:
+    """True for the nouns of "end to end", "side by side"."""
+    near = token.doc[max(token.i - 2, 0):token.i + 3]
+    words_near = [t.lower_ for t in near]
+    here = token.i - near.start
+    return (here + 2 < len(words_near) and words_near[here + 2] == token.lower_ and words_near[here + 1] in ("to", "by")) or (
+        here >= 2 and words_near[here - 2] == token.lower_ and words_near[here - 1] in ("to", "by"))
 
 
 def _begins_verb(token: Token, lexicon: Lexicon) -> bool:
@@ -137,6 +153,7 @@ def phrase_at(token: Token, terms: Terms) -> Phrase:
         head=token.i, start=start, end=token.i + 1, kind=kind, words=named, side=_side(token, inside),
         count=_count(token, inside), plural=_is_plural(token, inside), owner=owner, owner_word=owner_word,
         assembly=_own_assembly(token, start, terms), known=token.i in terms.things,
+        place=tuple(t.lower_ for t in inside if t.lower_ in words.PLACE_ADJECTIVES),
         other=any(t.lower_ in ("other", "others", "opposite") or t.lower_ in words.OPPOSITES for t in inside),
         text=token.doc[start:token.i + 1].text.lower())
 
@@ -170,27 +187,36 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
         return "pointer"
     if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not named and not (term and term.end - term.start > 1):
         return "region"
-    if word in words.FEATURES and not (term and term.end - term.start > 1 and word != "line") and (
+    if word in words.FEATURES and not (term and term.end - term.start > 1 and not _is_drawn_line(inside)) and (
             not _is_named_hole(inside)):
         return "feature"
     if word in words.COATINGS and not (term and term.kind == "part" and term.end - term.start > 1):
         return "coating"
+    if term is not None and (term.assembly == "shop" or word in words.TOOL_HINTS):
+        return "tool" if term.kind != "part" or term.assembly == "shop" else "thing"
     if term is not None:
         return TERM_KIND.get(term.kind, "thing")
     if word in words.NON_THINGS or token.lemma_.lower() in words.NON_THINGS or token.pos_ not in NOMINAL:
         return "none"
-    if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT") and token.pos_ == "PROPN":
+    if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT", "ORDINAL"):
+        return "none"
+    if token.pos_ == "PROPN" and token.is_title and not token.is_sent_start:
         return "none"
     return "tool" if word in words.TOOL_HINTS else "unknown"
 
 
 def _is_pointer(token: Token, word: str, named: bool) -> bool:
     lower = token.lower_
-    if lower in words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS | words.QUANTITIES or token.pos_ == "NUM" or lower in NUMBERS:
+    if lower in words.POSSESSIVE_PRONOUNS | words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS | words.QUANTITIES or token.pos_ == "NUM" or lower in NUMBERS:
         return True
     if lower in words.PLACEHOLDERS or word in words.PLACEHOLDERS:
         return not (named and word in words.NAMED_WITH_MODIFIER)
     return side_of(token) is not None
+
+
+def _is_drawn_line(inside: list[Token]) -> bool:
+    """True for a rivet line or a fold line, which is drawn, unlike a brake line."""
+    return len(inside) > 1 and inside[-2].lower_ in words.DRAWN_LINES
 
 
 def _is_named_hole(inside: list[Token]) -> bool:
@@ -224,11 +250,11 @@ def _drops(token: Token, term: Term | None) -> bool:
         return True
     if word in words.POSITION_ADJECTIVES:
         return False
-    if token.like_num or word in NUMBERS or word in words.NON_THINGS:
+    in_term = term is not None and term.start <= token.i < term.end
+    if token.like_num or word in NUMBERS or (word in words.NON_THINGS and not in_term):
         return True
     if token.pos_ in NOMINAL:
         return False
-    in_term = term is not None and term.start <= token.i < term.end
     return not (word in words.POSITION_ADJECTIVES or (in_term and word not in NOT_IDENTIFYING) or _is_relational(word))
 
 
@@ -283,39 +309,54 @@ def _is_verb_left(token: Token, before: Token | None) -> bool:
 def _side(head: Token, inside: list[Token]) -> str | None:
     """The side stated in the phrase, before it ("both left skins" is left) or just after it (", left side,")."""
     said = [side for token in inside if (side := side_of(token))]
-    said += list(_side_after(head))
+    said += [side for _, side in _sides_after(head)]
     if len(set(said)) == 2:
         return "both"
     if said:
         return said[0]
     before = [t.lower_ for t in inside]
-    if "both" in before or "either" in before or _both_after(head):
-        return "both"
-    return None
+    return "both" if "both" in before or "either" in before or _both_after(head) else None
 
 
-def _side_after(head: Token) -> Iterator[str]:
-    """Sides in what directly follows: "on the left", ", left side,", "left and right"."""
-    skipped = ("on", "the", ",", "side", "and", "both", "hand", "to", "for", "over", "-")
-    at = head.i + 1
+SIDE_FILLERS = frozenset({"on", "the", ",", "side", "and", "both", "hand", "to", "for", "over", "-", "one", "ones",
+                          "sides", "only"})
+
+
+def _sides_after(head: Token) -> Iterator[tuple[int, str]]:
+    """Tokens and sides in what directly follows: "on the left", ", left side,", ", left and right", ", the left one"."""
     said_on = False
-    while at < min(len(head.doc), head.i + 8) and not head.doc[at].is_sent_start:
-        token = head.doc[at]
+    for token in head.doc[head.i + 1:head.i + 9]:
+        before = token.nbor(-1)
         side = words.SIDE_WORDS.get(token.lower_)
-        if side and side_of(token) and (said_on or head.doc[at - 1].text == "," or head.doc[at - 1].lower_ == "and"):
-            if not _stands_alone(token) and token.nbor(1).lower_ not in ("side", "hand"):
-                return
-            yield side
-        elif token.lower_ not in skipped:
+        if token.is_sent_start or (side is None and token.lower_ not in SIDE_FILLERS):
             return
+        if side and (said_on or before.text == "," or before.lower_ in ("and", "the", "both")):
+            if not _stands_alone(token) and token.nbor(1).lower_ not in ("side", "hand", "one", "ones"):
+                return
+            if not said_on and before.lower_ == "the" and token.nbor(1).lower_ not in ("one", "ones", "side"):
+                return
+            yield token.i, side
         said_on = said_on or token.lower_ == "on"
-        at += 1
 
 
 def _both_after(head: Token) -> bool:
-    following = [t.lower_ for t in head.doc[head.i + 1:head.i + 4] if not t.is_punct]
-    return following[:1] in (["both"], ["pair"]) or following[:2] in (["the", "pair"], ["both", "of"], ["both", "sides"],
-                                                                     ["either", "side"])
+    """True if the rest of the clause says both: "riveted them both", "covered those, both,", "on either side"."""
+    rest = [t for t in head.doc[head.i + 1:head.i + 12]]
+    for at, token in enumerate(rest):
+        if token.is_sent_start or token.text in (";", ":"):
+            return False
+        following = rest[at + 1] if at + 1 < len(rest) else None
+        alone = following is None or following.is_punct or following.lower_ in ("of", "the", "at")
+        if token.lower_ == "both" and alone and (at == 0 or rest[at - 1].text == ","):
+            return True
+        if token.lower_ in ("both", "either") and following is not None and following.lower_ in ("sides", "side"):
+            return True
+        if token.lower_ in ("left", "right") and [t.lower_ for t in rest[at + 1:at + 3]] in (
+                ["and", "right"], ["and", "left"]):
+            return True
+        if token.lower_ == "pair" and at > 0 and rest[at - 1].lower_ == "the" and at < 3:
+            return True
+    return False
 
 
 def _count(head: Token, inside: list[Token]) -> int | None:

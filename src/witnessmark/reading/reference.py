@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from spacy.tokens import Span, Token
 
 from witnessmark.reading import reference_words as words
-from witnessmark.reading.discourse import Discourse, Mention
+from witnessmark.reading.discourse import Discourse, Mention, without_region
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
@@ -91,7 +91,7 @@ class Tracker:
         word = singular(self._passage.doc[mention.at].lower_)
         if mention.kind == "coating" and task not in words.COATING_TASKS:
             return self._thing(mention)
-        place = self._place(mention, at)
+        place = self._place(mention, at) or self._region_covered(mention, task)
         if place is not None:
             if task == "drill-out" and place.part:
                 return self._thing(mention, part=f"{place.part} {word}", side=place.side, assembly=place.assembly)
@@ -114,6 +114,17 @@ class Tracker:
                 if found is not None and found.part and found.kind in ("thing", "unknown") and found.at != mention.at:
                     return found
         return None
+
+    def _region_covered(self, mention: Mention, task: str | None) -> Mention | None:
+        """The bottom of the wing for "the bottom fabric", the wing for "the fabric"."""
+        if task != "cover":
+            return None
+        found = self._discourse.antecedent(mention.at, plural=None)
+        if found is None or found.part is None:
+            return None
+        place = [word for word in self._discourse.phrases[mention.at].place if word in words.NAMED_REGIONS]
+        part = " ".join([*without_region(found.part).split(), *place]) if place else found.part
+        return replace(found, part=part, side=mention.side if mention.own_side else found.side)
 
     def _attached(self, mention: Mention, at: Token) -> Mention:
         """The side of what the thing is put on: "bolted the bracket to the left spar"."""

@@ -29,6 +29,7 @@ BOTH_WORDS = frozenset({"both", "either", "pair"})
 
 SINGULAR_PRONOUNS = frozenset({"it", "this", "that", "itself"})
 PLURAL_PRONOUNS = frozenset({"they", "them", "these", "those", "'em", "em", "themselves"})
+POSSESSIVE_PRONOUNS = frozenset({"mine", "yours", "ours", "theirs", "hers"})
 OWNER_PRONOUNS = frozenset({"its", "their"})
 QUANTITIES = frozenset({"all", "both", "each", "some", "most", "many", "half", "either", "neither", "none", "any",
                         "several", "few", "couple", "every", "everything", "another", "other", "others", "rest",
@@ -49,10 +50,10 @@ NAMED_WITH_MODIFIER = frozenset({"unit", "stack", "piece", "pieces", "set", "ass
 # --- parts of a thing that take its name -----------------------------------------------------------------
 
 # "the edge of the skin" is the skin edge; alone, it takes the thing under discussion ("the top" of a wing).
-NAMED_REGIONS = frozenset({"edge", "top", "bottom", "tip", "root", "corner", "lip", "end", "underside", "belly",
-                           "nose", "tail", "flange", "base", "upper", "lower"})
+NAMED_REGIONS = frozenset({"edge", "top", "bottom", "tip", "root", "corner", "lip", "underside", "belly",
+                           "nose", "tail", "base"})
 # "the inside of the skin" is the skin.
-UNNAMED_REGIONS = frozenset({"inside", "outside", "face", "side", "surface", "length", "back", "front", "middle",
+UNNAMED_REGIONS = frozenset({"inside", "outside", "face", "end", "side", "surface", "length", "back", "front", "middle",
                              "rest", "interior", "exterior", "perimeter", "bulk", "half", "part", "portion",
                              "underside", "area", "section", "skeleton", "remainder", "outline", "whole", "entirety",
                              "width", "depth", "shape", "profile", "contour", "curve", "circumference"})
@@ -65,6 +66,8 @@ FEATURES = frozenset({"hole", "line", "mark", "taper", "radius", "bend", "burr",
                       "dust", "film", "grime", "dirt", "residue", "scale", "defect", "blemish", "run", "sag", "value",
                       "measurement", "dimension", "fit", "clearance"})
 # Holes that have a name of their own.
+DRAWN_LINES = frozenset({"rivet", "fold", "bend", "cut", "cutting", "center", "centre", "layout", "reference", "chalk",
+                         "trim", "pencil", "hole", "parting", "scribe", "station"})
 NAMED_HOLE_MODIFIERS = frozenset({"lightening", "tooling", "inspection", "access", "drain", "mounting", "sight",
                                   "speed", "alignment", "attach", "attachment"})
 # What is put on a thing; for the tasks below the thing is what it is put on.
@@ -99,8 +102,8 @@ NON_THINGS = frozenset("""
     sheet instruction notebook log list video camera recording phone comment question answer story thing way kind
     sort lot bit problem trouble issue mistake luck fun deal point idea reason sense word name news matter mess job
     work project progress step stage start finish beginning agenda item heading weather rain snow heat cold light
-    dark noise sound smell music radio tv television dog cat coffee beer pizza pie soup sandwich cake tea arm hand
-    finger thumb eye ear knee back head leg elbow shoulder face nose hair mouth tooth heart trick hint tip advice
+    dark noise sound smell music radio tv television dog cat coffee beer pizza pie soup sandwich cake tea hand
+    finger thumb eye ear knee back head shoulder face hair mouth tooth heart hint tip advice
     rule standard spec look try go turn chance rest life world stuff anything something nothing everything bet
     shame regret memory photograph photo picture half-hour bandage ledger arithmetic math maths verdict technique
     practice patience attention temperature humidity pot
@@ -114,14 +117,22 @@ TOOL_HINTS = frozenset({"drill", "gun", "wrench", "pliers", "plier", "snip", "br
 
 # --- adjectives that tell one part from another ------------------------------------------------------------
 
-POSITION_ADJECTIVES = frozenset({
-    "front", "rear", "upper", "lower", "main", "top", "bottom", "inner", "outer", "inboard", "outboard", "forward",
-    "fore", "aft", "center", "centre", "middle", "leading", "trailing", "nose", "tail", "root", "tip", "side", "inside",
-    "outside", "false", "drag", "flush", "solid", "blind", "flexible", "rigid", "hollow", "steerable", "retractable",
-    "fixed", "sliding", "rotating", "movable", "soft", "hard", "hot", "cold", "raw", "secondary", "primary",
-    "auxiliary", "intermediate", "corner", "anti-servo", "idler", "cross", "mid", "fine", "coarse", "short", "long",
-    "dry", "wet", "double", "single", "split", "swaged", "stainless", "bungee", "pushed", "folding", "tinted",
-    "heated", "shoulder", "positive", "negative", "live", "shielded", "high", "low", "reverse"})
+PLACE_ADJECTIVES = frozenset({"front", "rear", "upper", "lower", "main", "top", "bottom", "inner", "outer", "inboard",
+                              "outboard", "forward", "fore", "aft", "center", "centre", "middle", "leading", "trailing",
+                              "nose", "tail", "root", "tip"})
+POSITION_ADJECTIVES = PLACE_ADJECTIVES | frozenset({
+    "side", "inside", "outside", "false", "drag", "flush", "blind", "flexible", "rigid", "steerable", "sliding",
+    "secondary", "primary", "auxiliary", "intermediate", "corner", "idler", "cross", "bungee", "folding", "shoulder"})
+# The whole machine belongs to no assembly.
+WHOLE_MACHINE = frozenset({"airplane", "aeroplane", "aircraft", "plane", "airframe", "machine", "ship", "glider",
+                           "sailplane", "biplane", "helicopter", "gyro", "gyroplane", "kit"})
+# Stock that takes the name of what it is for: "the tubes for the gear leg" are gear leg tubes.
+RAW_STOCK = frozenset({"sheet", "tube", "tubing", "plate", "strip", "angle", "stock", "blank", "plank", "block", "rod",
+                       "bar", "ply", "plywood", "foam", "channel", "board"})
+# "If you ask", "you know": nobody works there.
+NO_WORK_VERBS = frozenset({"ask", "know", "see", "hear", "remember", "tell", "listen", "look", "wonder", "think", "want",
+                           "notice", "recall", "count", "guess", "imagine", "mind", "watch", "say", "care", "believe",
+                           "mean", "like", "keep", "need"})
 # "little", "new", "cracked" tell nothing that a name keeps; relational adjectives do ("hydraulic", "diagonal").
 RELATIONAL_ENDINGS = ("al", "ic", "ary", "ular")
 NOT_RELATIONAL = frozenset({"final", "original", "special", "typical", "actual", "usual", "real", "particular",
@@ -135,7 +146,7 @@ GENERIC_OBJECTS = frozenset({"drill", "bench", "compressor", "press", "jig", "ta
 
 # What a single word usually belongs to where neither the talk nor the journal says.
 USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna": "avionics", "breaker": "electrical",
-                  "compressor": "shop", "contactor": "electrical", "magneto": "engine"}
+                  "leading edge": "wing", "compressor": "shop", "contactor": "electrical", "magneto": "engine"}
 
 # Adverbs and nouns that, leading a sentence, announce a change of what is talked about.
 OPENERS = frozenset({"okay", "ok", "so", "now", "right", "alright", "well", "next", "and", "oh", "anyway", "then",
