@@ -13,11 +13,14 @@ from dataclasses import dataclass, field
 from pathlib import Path, PurePosixPath
 
 from witnessmark.journal.folder import OWN_FILES, Known
-from witnessmark.media.kinds import kind_of
+from witnessmark.model import Kind
 
 SUBTITLES = (".vtt", ".srt")
 LABELS = ".xmp"
 BAG = "bagit.txt"
+
+KindOf = Callable[[str], Kind | None]
+"""The kind that a file's name promises; None for files that no journal reads."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,24 +68,24 @@ class Source:
 class Changes:
     """How the folder differs from what is known.
 
-    `fresh` are sources to be read again (new, changed, touched, or with other files beside them) with their hash;
-    `gone` are known paths that are no source any more; `failed` are paths that could not be read, with the cause.
+    `fresh` are the sources to be read again (new, changed, touched, or with other files beside them), each with its
+    hash where it looks unchanged, else None; `gone` are known paths that are no source any more; `paths` are those of
+    all sources there now.
     """
 
-    fresh: tuple[tuple[Source, str], ...]
+    fresh: tuple[tuple[Source, str | None], ...]
     gone: tuple[str, ...]
-    failed: dict[str, str]
-    count: int
+    paths: frozenset[str]
 
 
-def walk(root: Path) -> Folder:
+def walk(root: Path, kind_of: KindOf) -> Folder:
     """Look at every file once, without opening any."""
     folder = Folder()
-    _walk(root, "", folder)
+    _walk(root, "", folder, kind_of)
     return folder
 
 
-def _walk(place: Path, prefix: str, folder: Folder) -> None:
+def _walk(place: Path, prefix: str, folder: Folder, kind_of: KindOf) -> None:
     try:
         with os.scandir(place) as found:
             entries = sorted(found, key=lambda entry: entry.name)
@@ -101,7 +104,7 @@ def _walk(place: Path, prefix: str, folder: Folder) -> None:
             folder.passed_over[ascii(path)] = "its name holds bytes that are no text: rename it"
             continue
         try:
-            _look(entry, path, folder)
+            _look(entry, path, folder, kind_of)
         except OSError as error:
             folder.passed_over[path] = f"it cannot be looked at ({error.strerror})"
 
@@ -115,17 +118,17 @@ def _is_text(path: str) -> bool:
     return True
 
 
-def _look(entry: os.DirEntry[str], path: str, folder: Folder) -> None:
+def _look(entry: os.DirEntry[str], path: str, folder: Folder, kind_of: KindOf) -> None:
     if entry.is_symlink():
         folder.passed_over[path] = "a link is not followed: put the file itself into the folder"
     elif entry.is_dir(follow_symlinks=False):
-        _walk(Path(entry.path), path + "/", folder)
+        _walk(Path(entry.path), path + "/", folder, kind_of)
     elif entry.is_file(follow_symlinks=False) and (kind_of(path) or path.lower().endswith(LABELS)):
         state = entry.stat(follow_symlinks=False)
         folder.files.append(Seen(path, state.st_size, state.st_mtime_ns))
 
 
-def sources(files: Iterable[Seen]) -> list[Source]:
+def sources(files: Iterable[Seen], kind_of: KindOf) -> list[Source]:
     """Which files are sources, and which belong to one: subtitles beside a recording, XMP labels beside anything."""
     files = list(files)
     belonging: dict[str, list[Seen]] = defaultdict(list)
@@ -155,24 +158,16 @@ def _stem(path: str) -> str:
     return str(PurePosixPath(path).with_suffix("")).casefold()
 
 
-def changes(root: Path, known: Mapping[str, Known], folder: Folder,
-            hash_of: Callable[[Path], str], again: bool = False) -> Changes:
-    """Compare the folder with what is known by path; only files that look different are opened and hashed.
-
-    With `again` every source counts as fresh (its hash is still taken from what is known where it looks unchanged).
-    """
-    fresh, failed = [], {}
-    current = sources(folder.files)
+def changes(known: Mapping[str, Known], folder: Folder, kind_of: KindOf, again: bool = False) -> Changes:
+    """Compare the folder with what is known by path, without opening a file; with `again` every source is fresh."""
+    fresh = []
+    current = sources(folder.files, kind_of)
     for source in current:
         old = known.get(source.path)
         same = old is not None and (old.size, old.mtime_ns) == (source.seen.size, source.seen.mtime_ns)
-        if old and same and old.beside == source.beside and not again:
-            continue
-        try:
-            fresh.append((source, old.sha256 if old and same else hash_of(root / source.path)))
-        except OSError as error:
-            failed[source.path] = f"it cannot be read ({error.strerror})"
-    there = {source.path for source in current}
-    gone = tuple(path for path in known if path not in there
+        if not (old and same and old.beside == source.beside) or again:
+            fresh.append((source, old.sha256 if old and same else None))
+    paths = frozenset(source.path for source in current)
+    gone = tuple(path for path in known if path not in paths
                  and not any(path.startswith(closed) for closed in folder.closed))
-    return Changes(tuple(fresh), gone, failed, len(current))
+    return Changes(tuple(fresh), gone, paths)

@@ -20,7 +20,7 @@ JSON_COLUMNS = ("rules", "doubts", "keywords", "problems", "builders", "helpers"
 SESSION_ORDER = "recorded, source_id"
 
 
-def rows(db: Database, sql: str, values: Iterable[Any] | dict[str, Any] = ()) -> list[Row]:
+def query(db: Database, sql: str, values: Iterable[Any] | dict[str, Any] = ()) -> list[Row]:
     """Rows of a query with their JSON columns as lists."""
     return [_unpacked(row) for row in db.query(sql, values if isinstance(values, dict) else list(values))]
 
@@ -34,7 +34,7 @@ def _unpacked(row: Row) -> Row:
 
 def journal_row(db: Database) -> Row:
     """The journal's own row; empty before anything was written."""
-    return next(iter(rows(db, "SELECT * FROM journal")), {})
+    return next(iter(query(db, "SELECT * FROM journal")), {})
 
 
 def known_files(db: Database) -> dict[str, Known]:
@@ -74,7 +74,7 @@ def load_transcript(db: Database, identity: str) -> Transcript | None:
 
 
 def load_capture(row: Row) -> Capture:
-    """The capture that a row of `sources` (from `rows`) was written from."""
+    """The capture that a row of `sources` (from `query`) was written from."""
     gps = (row["latitude"], row["longitude"]) if row["latitude"] is not None else None
     return Capture(row["path"], row["sha256"], row["size"], row["kind"], row["media_type"], _moment(row),
                    row["duration"], bool(row["has_video"]), bool(row["has_sound"]), row["width"], row["height"],

@@ -70,8 +70,9 @@ TABLES: dict[str, Table] = {
         "hired": (str, "JSON: names of people for hire"),
         "made_by": (str, "the program's version"),
         "capture_key": (str, "fingerprint of the settings that decide when a file was made"),
-        "rules_key": (str, "fingerprint of the rules and words by which sessions were read"),
         "corrections_key": (str, "fingerprint of the corrections that are applied"),
+        "links_key": (str, "fingerprint of the records between which links were made"),
+        "pictures_key": (str, "fingerprint of the pictures and records from which tags were made"),
     }, references=(), indexes=()),
     "sources": Table("Each distinct file of the builder's, known by its content.", {
         "id": (str, "first 16 hexadecimal digits of the SHA-256"),
@@ -128,6 +129,7 @@ TABLES: dict[str, Table] = {
         "before": (str, "fingerprint of the memory that it was read with"),
         "after": (str, "fingerprint of the memory that it leaves"),
         "reading": (str, "JSON: the records as read"),
+        "problems": (str, "JSON: what was wrong with its words, one sentence each"),
     }, key=("source_id",), indexes=(("recorded",),)),
     "acts": Table("Work on a named thing: done, being done, planned, not done, or advised.", {
         **RECORD_COLUMNS,

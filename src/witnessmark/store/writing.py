@@ -3,7 +3,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from sqlite_utils import Database
@@ -18,26 +18,35 @@ from witnessmark.store.schema import RECORD_TABLES
 Row = dict[str, Any]
 
 
-def write_journal(db: Database, settings: Settings, **keys: str) -> None:
-    """The journal's own row; `keys` are its fingerprint columns, the others stay as they are."""
-    row = {"id": 1, "title": settings.title, "aircraft": settings.aircraft, "timezone": settings.timezone,
-           "currency": settings.currency, "builders": settings.builders, "helpers": settings.helpers,
-           "hired": settings.hired, "made_by": witnessmark.__version__, **keys}
+def journal_row(settings: Settings, fingerprints: Mapping[str, str] | None = None) -> Row:
+    """The journal's own row, as values."""
+    return {"id": 1, "title": settings.title, "aircraft": settings.aircraft, "timezone": settings.timezone,
+            "currency": settings.currency, "builders": list(settings.builders), "helpers": list(settings.helpers),
+            "hired": list(settings.hired), "made_by": witnessmark.__version__, **(fingerprints or {})}
+
+
+def write_journal(db: Database, row: Row) -> None:
+    """Put the journal's own row (`journal_row`) in place."""
     with db.atomic():
         db.table("journal").upsert(as_stored(row), pk="id")
 
 
 def write_capture(db: Database, capture: Capture, registered: str, state: str = "present",
                   subtitle: str | None = None) -> str:
-    """A source as it was found; returns its id. What its words gave stays, but will be read again.
+    """A source as it was found; returns its id. What its words gave stays as it is.
 
     `registered` is the UTC moment of the register's line; `subtitle` the path of the file that is its transcript.
     """
     identity = source_id(capture.sha256)
     with db.atomic():
         db.table("sources").upsert(source_row(capture, registered, state, subtitle), pk="id")
-        db.execute("UPDATE readings SET input = NULL WHERE source_id = ?", [identity])
     return identity
+
+
+def forget_reading_input(db: Database, identity: str) -> None:
+    """The words or the moment of a source have changed: the next run is to read it again."""
+    with db.atomic():
+        db.execute("UPDATE readings SET input = NULL WHERE source_id = ?", [identity])
 
 
 def write_file(db: Database, path: str, sha256: str, size: int, mtime_ns: int, beside: str = "") -> None:
@@ -68,7 +77,8 @@ def write_reading(db: Database, source: str | Capture, transcript: Transcript, r
             "transcript": transcript.origin, "language": transcript.language,
             "words": sum(len(cue.text.split()) for cue in transcript.cues)})
         db.table("readings").upsert({"source_id": identity, "recorded": moment, **(fingerprints or {}),
-                                     "reading": reading_to_json(reading)}, pk="source_id")
+                                     "reading": reading_to_json(reading),
+                                     "problems": json.dumps(transcript.problems, ensure_ascii=False)}, pk="source_id")
         return _write_records(db, row, reading, corrections)
 
 
@@ -105,12 +115,6 @@ def write_corrections(db: Database, corrections: Corrections, outcomes: Iterable
     with db.atomic():
         db.table("corrections").delete_where()
         db.table("corrections").insert_all(rows)
-
-
-def write_problems(db: Database, identity: str, problems: Sequence[str]) -> None:
-    """What was wrong with a source, one sentence each, in place of what was there."""
-    with db.atomic():
-        db.table("sources").update(identity, {"problems": json.dumps(list(problems), ensure_ascii=False)})
 
 
 def write_links(db: Database, same_as: Mapping[str, str], closed: Mapping[str, tuple[str, str | None]]) -> None:

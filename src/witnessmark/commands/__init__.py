@@ -1,0 +1,1 @@
+"""The commands of `witnessmark`, a few to a module: each parses, calls and prints."""

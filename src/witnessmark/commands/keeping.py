@@ -1,0 +1,4 @@
+"""correct, evidence, export."""
+from __future__ import annotations
+
+COMMANDS = ()

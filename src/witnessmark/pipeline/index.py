@@ -1,0 +1,71 @@
+"""`index`: the whole pipeline over a journal, once."""
+from __future__ import annotations
+
+from sqlite_utils import Database
+
+from witnessmark.answers import ledgers
+from witnessmark.journal import Journal, corrections, lines, register
+from witnessmark.journal.corrections import Corrections
+from witnessmark.pipeline import finish, keys
+from witnessmark.pipeline.intake import Intake, Ready
+from witnessmark.pipeline.progress import Progress, Silent, Summary
+from witnessmark.pipeline.sessions import Sessions
+from witnessmark.store import database, loading
+
+
+def index(journal: Journal, progress: Progress | None = None, wait: float = 0, ready: Ready | None = None) -> Summary:
+    """Bring the journal's database up to its folder.
+
+    Safe to stop at any moment and to repeat: a run on an unchanged folder changes nothing. `wait` is how many seconds
+    to wait for another program that holds the journal; `ready` says whether a new file may be read yet. Raises
+    JournalError where the journal is held or cannot be written.
+    """
+    with journal.lock(wait):
+        return _index(journal, progress or Silent(), ready)
+
+
+def _index(journal: Journal, progress: Progress, ready: Ready | None) -> Summary:
+    summary = Summary()
+    known = _ledgers(journal, summary)
+    corrected = corrections.load(journal.corrections)
+    summary.notes += corrected.faults
+    db, remade = database.open_to_write(journal.database)
+    try:
+        if remade:
+            summary.notes.append(remade)
+        _stages(journal, db, known, corrected, summary, progress, ready)
+    finally:
+        db.close()
+    return summary
+
+
+def _ledgers(journal: Journal, summary: Summary) -> register.Register:
+    """The register, ready for its next line; torn ends are set aside, breaks in the chain reported."""
+    for path in (journal.register, journal.corrections):
+        torn = lines.mend(path, journal.program / "set-aside")
+        if torn:
+            summary.notes.append(torn)
+    known = register.load(journal.register)
+    summary.notes += known.faults
+    return known
+
+
+def _stages(journal: Journal, db: Database, known: register.Register, corrected: Corrections, summary: Summary,
+            progress: Progress, ready: Ready | None) -> None:
+    settings = corrections.with_words(journal.settings, corrected)
+    before = loading.journal_row(db)
+    capture_key = keys.capture_key(settings)
+    intake = Intake(journal, db, known, summary, progress, ready)
+    intake.run(again=bool(before) and before["capture_key"] != capture_key)
+    if not before:
+        intake.restore_lost()
+    said = Sessions(journal, db, settings, corrected, summary, progress).run()
+    if before.get("corrections_key") != corrected.key:
+        finish.correct_again(db, corrected)
+    links_key = keys.links_key(said, corrected.key)
+    if before.get("links_key") != links_key:
+        finish.connect(db, corrected)
+    pictures_key = finish.tag_pictures(journal, db, settings, before.get("pictures_key"), said, corrected)
+    finish.settle(db, settings, before, {"capture_key": capture_key, "corrections_key": corrected.key,
+                                         "links_key": links_key, "pictures_key": pictures_key})
+    summary.totals = ledgers.totals(db)

@@ -1,0 +1,155 @@
+"""Second stage: the words of every source, and what they say, in order of recording.
+
+What a session gives depends on its words, its moment, the rules, and what earlier sessions said. Each of them is
+kept beside the reading as a fingerprint, so that a session is read again exactly when one of them has changed, and
+the result is the same as that of reading all of them from the first on.
+"""
+from __future__ import annotations
+
+import datetime as dt
+import functools
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
+
+from sqlite_utils import Database
+
+from witnessmark.errors import NoWeights, UnreadableFile
+from witnessmark.journal import Journal
+from witnessmark.journal.corrections import Corrections
+from witnessmark.model import Capture, Reading, Session, Settings, Transcript
+from witnessmark.pipeline import keys
+from witnessmark.pipeline.faults import log_fault
+from witnessmark.pipeline.progress import Progress, Summary
+from witnessmark.pipeline.vague import as_vague_as
+from witnessmark.plugins import hook
+from witnessmark.store import loading, rows, writing
+from witnessmark.store.schema import RECORD_TABLES
+
+if TYPE_CHECKING:
+    from witnessmark.reading.memory import Memory
+    from witnessmark.trade.lexicon import Lexicon
+
+START = "start"
+NOON = dt.time(12)
+SESSIONS = """SELECT s.id, s.sha256, coalesce(s.captured_utc, s.registered) AS recorded, r.recorded AS read_at, r.input,
+    r.before, r.after FROM sources AS s LEFT JOIN readings AS r ON r.source_id = s.id
+    WHERE s.kind IN ('recording', 'transcript', 'note') OR s.subtitle IS NOT NULL OR r.source_id IS NOT NULL
+    ORDER BY recorded, s.id"""
+
+
+@dataclass
+class Sessions:
+    """One pass over the sessions of a journal."""
+
+    journal: Journal
+    db: Database
+    settings: Settings
+    corrections: Corrections
+    summary: Summary
+    progress: Progress
+    memory: Memory | None = None
+    weights_missing: str = ""
+
+    def run(self) -> str:
+        """Read every session that has to be read; the fingerprint of all that was said is returned."""
+        key = keys.rules_key(self.settings)
+        order = list(self.db.query(SESSIONS))
+        self.progress.stage("sessions", sum(row["input"] != key for row in order))
+        chain = START
+        for row in order:
+            if (row["input"], row["before"], row["read_at"]) == (key, chain, row["recorded"]):
+                self._remember(row["id"])
+                chain = row["after"]
+            else:
+                chain = self._read(row, key, chain)
+        if self.weights_missing:
+            self.summary.notes.append(self.weights_missing)
+        return chain
+
+    @functools.cached_property
+    def lexicon(self) -> Lexicon:
+        # Imported late: the language model comes with it, which takes seconds that most runs need not spend.
+        from witnessmark.trade.lexicon import Lexicon
+
+        return Lexicon.load(self.settings.vocabulary)
+
+    def _remember(self, identity: str) -> None:
+        """An unchanged session joins the memory, once there is one: before the first reading nobody asks for it."""
+        if self.memory is not None:
+            kept = next(iter(self.db.query("SELECT reading FROM readings WHERE source_id = ?", [identity])))
+            self.memory = self.memory.after(rows.reading_from_json(kept["reading"]))
+
+    def _read(self, row: dict[str, Any], key: str, chain: str) -> str:
+        """Read one session and keep it; the fingerprint of the memory after it is returned."""
+        source = loading.query(self.db, "SELECT * FROM sources WHERE id = ?", [row["id"]])[0]
+        capture = loading.load_capture(source)
+        self.progress.step(capture.path)
+        transcript = self._transcript(capture, source, row["input"] != key)
+        if transcript is None:
+            return chain
+        if self.memory is None:
+            self.memory = loading.load_memory(self.db, (row["recorded"], row["id"]))
+        session = Session(capture.path, self._recorded(capture, row["recorded"]), transcript, capture.duration)
+        reading = as_vague_as(capture.moment, session.day, self._extract(session, self.memory))
+        after = keys.memory_after(chain, row["id"], row["recorded"], rows.reading_to_json(reading))
+        writing.write_reading(
+            self.db, row["id"], transcript, reading, recorded=dt.datetime.fromisoformat(row["recorded"]),
+            fingerprints={"input": key, "before": chain, "after": after}, corrections=self.corrections.standing)
+        self.memory = self.memory.after(reading)
+        self.summary.read += 1
+        return after
+
+    def _recorded(self, capture: Capture, fallback: str) -> dt.datetime:
+        """The local moment of recording; noon where only the day is known."""
+        moment = capture.moment
+        zone = ZoneInfo(self.settings.timezone)
+        at = moment.at or dt.datetime.fromisoformat(fallback)
+        if moment.precision in ("second", "minute"):
+            return at
+        return dt.datetime.combine(at.astimezone(zone).date(), NOON, zone)
+
+    def _transcript(self, capture: Capture, source: dict[str, Any], renewed: bool) -> Transcript | None:
+        """The words; None where they cannot be had now but may be had later (no weights)."""
+        if source["state"] == "gone" and capture.kind != "recording":
+            return loading.load_transcript(self.db, source["id"]) or _no_words()
+        if not renewed:
+            kept = loading.load_transcript(self.db, source["id"])
+            if kept is not None:
+                return kept
+        try:
+            transcript = hook().transcribe_source(
+                root=self.journal.root, capture=capture, subtitle=source["subtitle"], settings=self.settings,
+                lexicon=self.lexicon, progress=self.progress.share)
+        except NoWeights as error:
+            self.weights_missing = str(error)
+            return None
+        except (UnreadableFile, OSError) as error:
+            if source["state"] == "gone":
+                return loading.load_transcript(self.db, source["id"]) or _no_words()
+            self.summary.unreadable[capture.path] = str(error)
+            return _no_words(str(error))
+        except Exception as error:  # one file must not stop the others
+            sentence = log_fault(self.journal, error, f"the words of {capture.path}")
+            self.summary.unreadable[capture.path] = sentence
+            return _no_words(sentence)
+        if source["transcript"] is None and capture.kind == "recording" and not source["subtitle"]:
+            self.summary.transcribed += 1
+        return transcript or _no_words()
+
+    def _extract(self, session: Session, memory: Memory) -> Reading:
+        """The records of all extractors together; only English is read."""
+        if session.transcript.language != "en" or not session.transcript.cues:
+            return Reading()
+        try:
+            found = hook().extract_records(session=session, lexicon=self.lexicon, memory=memory)
+        except Exception as error:
+            self.summary.notes.append(log_fault(self.journal, error, session.source))
+            return Reading()
+        tables: dict[str, Any] = {kind: tuple(record for reading in reversed(found) if reading
+                                              for record in getattr(reading, kind)) for kind in RECORD_TABLES}
+        return Reading(**tables)
+
+
+def _no_words(problem: str = "") -> Transcript:
+    return Transcript((), "none", problems=(problem,) if problem else ())
