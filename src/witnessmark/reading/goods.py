@@ -77,7 +77,10 @@ class Goods:
         return token.pos_ in ("NOUN", "PROPN") and self.lexicon.category(token.lower_) == "service"
 
     def _owns(self, at: int) -> bool:
-        return at + 1 < len(self.doc) and self.doc[at + 1].tag_ == "POS" and self.doc[at + 1].dep_ == "case"
+        """True before a possessive; "the spinner's ordered" has none, whatever the tagger says."""
+        if at + 2 >= len(self.doc) or self.doc[at + 1].tag_ != "POS":
+            return False
+        return self.doc[at + 2].tag_ not in ("VBN", "VBG", "RB", "DT", "IN")
 
     def is_person(self, token: Token) -> bool:
         """True for a noun or pronoun that means people, a shop, a maker."""
@@ -208,7 +211,8 @@ class Goods:
         kept = [word for word in text.split() if word.lower() not in words("idle")]
         if not kept:
             return ""
-        last = kept[-1] if any(letter.isdigit() for letter in kept[-1]) else singular(kept[-1].lower())
+        as_said = any(letter.isdigit() for letter in kept[-1]) or kept[-1].lower() in words("plural_only")
+        last = kept[-1] if as_said else singular(kept[-1].lower())
         return " ".join([*(word if any(c.isdigit() for c in word) else word.lower() for word in kept[:-1]), last])
 
     def _count_before(self, start: int) -> float | None:

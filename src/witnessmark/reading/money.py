@@ -24,8 +24,8 @@ NOTES = {"fiver": 5.0, "tenner": 10.0}
 HUNDREDTHS_WRITTEN = re.compile(r"^(\d+)(?:p|c|¢)$")
 HEDGES = frozenset("about around roughly nearly almost maybe like say probably near over under approximately".split())
 PRICE_VERBS = frozenset("pay cost charge quote refund ask owe spend run want set".split())
-BEFORE_PRICE = frozenset("at for to was were is are 's 're be total roughly about only just another even".split())
-EACH_WORDS = {"each": "each", "apiece": "each", "ea": "each", "per": "each"}
+PRICE_TALK = frozenset("pay cost charge quote buy order price spend refund return each apiece cheap dear grab get fork shell".split())
+EACH_WORDS = frozenset({"each", "apiece", "ea", "per"})
 EACH_PHRASES = {"piece": "each", "pop": "each", "throw": "each", "go": "each", "time": "each", "unit": "each"}
 AFTER_PRICE = frozenset("back refunded even delivered shipped posted total altogether including plus apiece each all".split())
 NUMBERED = frozenset("number no # size page bay item heading gauge dash station drawing sheet chapter rev grade series "
@@ -131,7 +131,7 @@ def _with_currency(figure: Figure, doc: Doc) -> _Said | None:
 
 
 def _add_cents(said: _Said, doc: Doc) -> _Said:
-    """ "Twelve dollars fifty", "twelve dollars and fifty cents"."""
+    """ "Twelve dollars fifty", "twelve dollars and fifty cents", "a pound ten"."""
     at = said.end + (said.end < len(doc) and doc[said.end].lower_ == "and")
     figure = next((f for f in find_figures(doc[at:at + 4].as_doc()) if f.start == 0), None) if at < len(doc) else None
     if figure is None or not 1 <= figure.value < 100 or figure.cents or figure.value != int(figure.value):
@@ -151,12 +151,15 @@ def _is_counted(doc: Doc, at: int) -> bool:
 
 def _pounds_are_money(doc: Doc, start: int, end: int) -> bool:
     """ "Forty pounds": money where nothing here is counted in dollars, and it is no weight, torque or pull."""
-    after = doc[end + 1].lower_ if end + 1 < len(doc) else ""
+    after = doc[end + 1] if end + 1 < len(doc) else None
     before = doc[start - 1].lower_ if start else ""
     words = {token.lower_ for token in doc}
-    if after in ("of", "per") or before in ("inch", "foot", "a") or words & {"dollar", "dollars", "bucks", "cents", "$"}:
+    if before in ("inch", "foot", "a") or words & {"dollar", "dollars", "bucks", "cents", "$"}:
         return False
-    return bool(words & {"£", "quid", "pence", "gbp"}) or before in ("for", "at", "paid", "cost", "charged", "was")
+    if after is not None and (after.lower_ in ("of", "per", "lighter", "heavier", "over", "under") or after.pos_ == "NOUN"):
+        return False
+    around = {token.lemma_.lower() for token in doc[end].sent}
+    return bool(words & {"£", "quid", "pence", "gbp", "tenner", "fiver"} or around & PRICE_TALK or (after is not None and after.like_num))
 
 
 def _is_something_else(figure: Figure, doc: Doc) -> bool:

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from spacy.tokens import Doc, Span
+from spacy.tokens import Span
 
 from witnessmark.reading.goods import Goods, Mention
 from witnessmark.reading.money import Money
 from witnessmark.reading.purchase_words import MONEY_WITHIN, Trigger, find_triggers, heading, says
 from witnessmark.reading.text import Passage
 from witnessmark.reading.thing_search import TOLD_ON, Found, ThingSearch
+from witnessmark.reading.utterances import utterances
 
 JOINS = frozenset({"and", "plus", "&", ","})
 LEDGER_SILENCE = 2  # sentences without a sum after which a heading no longer holds
@@ -48,27 +49,28 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
     lines: list[Line] = []
     ledger: str | None = None
     silent = 0
-    for number, sentence in enumerate(passage.sentences):
+    sentences = utterances(passage)
+    for number, sentence in enumerate(sentences):
         told = heading(sentence)
         about_time = says("work_time", sentence)
         sums = tuple(one for one in money if sentence.start <= one.start < sentence.end and (one.sure or not about_time))
         silent = 0 if told or sums else silent + 1
         if told or silent > LEDGER_SILENCE:
             ledger = told if told != "none" else None
-        _Reader(passage.doc, goods, sentence, number, sums, ledger, lines).read()
+        _Reader(goods, sentences, number, sums, ledger, lines).read()
     return tuple(lines)
 
 
 class _Reader:
     """Reads one sentence into lines, adding to those before where it tells on of the same thing."""
 
-    def __init__(self, doc: Doc, goods: Goods, sentence: Span, number: int, sums: tuple[Money, ...],
+    def __init__(self, goods: Goods, sentences: list[Span], number: int, sums: tuple[Money, ...],
                  ledger: str | None, lines: list[Line]) -> None:
-        self.doc, self.goods, self.sentence, self.number = doc, goods, sentence, number
+        self.doc, self.goods, self.sentence, self.number = goods.doc, goods, sentences[number], number
         self.sums, self.ledger, self.lines = sums, ledger, lines
         self.first_line = len(lines)
-        self.hired = any(goods.is_hired(token) for token in sentence if token.pos_ in ("NOUN", "PROPN"))
-        self.things = ThingSearch(doc, goods, sentence, sums, self._last_thing)
+        self.hired = any(goods.is_hired(token) for token in self.sentence if token.pos_ in ("NOUN", "PROPN"))
+        self.things = ThingSearch(goods, sentences[max(number - TOLD_ON, 0):number + 1], sums, self._last_thing)
 
     def read(self) -> None:
         """Verbs and sums in the order in which they stand."""

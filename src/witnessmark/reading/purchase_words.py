@@ -142,6 +142,15 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
         return bool(_pattern("still_to_get").search(" ".join(doc[i].lower_ for i in range(max(token.i - LOOK_BACK, sentence.start), token.i + 1))))
     if rule.rule == "on-the-list":
         return says("shopping_list", sentence)
+    if rule.rule == "on-its-way":
+        return says("on_the_way", sentence)
+    if rule.rule == "carrier" or token.lower_ == "delivered":
+        return says("carriers", sentence) or token.i > 0 and doc[token.i - 1].lower_ in ("was", "were", "got", "been", "just")
+    if rule.rule == "is-here":
+        return particle == token.i + 1 and after not in ("with", "on", "for", "and", "to")
+    if rule.rule == "need-another":
+        following = doc[token.i + 1:min(token.i + 5, sentence.end)]
+        return says("another", following) and following[0].lower_ != "to" and not _is_causative_or_move(doc, token, sentence)
     if rule.status == "returned" and particle is not None:
         off = after in ("off", "out", "apart", "down", "in", "on", "into", "and", "home", "together", "up", "under")
         return not off and not says("repair", sentence)

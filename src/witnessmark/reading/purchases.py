@@ -21,6 +21,7 @@ from witnessmark.reading.purchase_lines import Line, find_lines
 from witnessmark.reading.purchase_words import says
 from witnessmark.reading.services import service_of
 from witnessmark.reading.text import Passage
+from witnessmark.reading.utterances import utterances
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
 
@@ -63,7 +64,7 @@ class _Settler:
                  memory: Memory, lines: tuple[Line, ...], money: tuple[Money, ...]) -> None:
         self.passage, self.lexicon, self.goods, self.acts = passage, lexicon, goods, acts
         self.tracker, self.memory, self.lines, self.doc = tracker, memory, lines, passage.doc
-        self.sentences = passage.sentences
+        self.sentences = utterances(passage)
         self.money = {token for one in money if one.sure for token in range(one.start, one.end)}
 
     def purchase(self, at: int) -> Purchase | None:
@@ -143,7 +144,7 @@ class _Settler:
         """True where what an everyday verb needs to be a purchase is there."""
         if "refund" in line.needs:
             return says("refund", zone)
-        if "known" in line.needs:
+        if line.needs & {"known", "way"}:
             return line.mention is not None and line.mention.term is not None
         return "money" not in line.needs or bool(line.sums) or self._other_need(line, zone)
 

@@ -26,6 +26,7 @@ GOODS_VERBS = frozenset({"verb:buy", "verb:order", "verb:pick-up", "verb:get", "
                          "verb:look-at"})
 TOLD_BEFORE = 2  # cues before the sum in which the hired work may have been told
 MADE_TO_ORDER = "fabricate"  # what a shop makes is a part bought, not a service
+NO_WORK = frozenset("be have want charge quote say ask tell cost run sell offer take get give send come go call let make think".split())
 CAUSES = frozenset({"get", "getting", "got", "be", "being", "have", "had", "gets"})
 
 
@@ -117,6 +118,10 @@ def _status_of_act(line: Line, act: Act, text: str) -> str:
 
 def _by_words(line: Line, zone: Span, before: Span) -> Service | None:
     """Hired work known by a thing sent away ("mailed off to be rewebbed") or by whoever wants the money ("the painter")."""
+    hired = _hired_verb(zone)
+    if hired is not None and "verb:charge" not in line.rules:
+        thing = line.mention.name if line.mention else ""
+        return Service(f"{thing} {noun_of(hired.lemma_.lower())}".strip(), "service", "bought", "hired-subject")
     away = is_away(zone.text) or (line.stood_for and is_away(before.text))
     where = zone if _work(zone) else before
     work = _work(where) if line.stood_for or where is zone else None
@@ -128,6 +133,16 @@ def _by_words(line: Line, zone: Span, before: Span) -> Service | None:
     thing = _thing(line.mention, work)
     status = "received" if back else "ordered" if away else _price_status(line)
     return Service(f"{thing} {work}".strip(), "service", status, "sent-away" if away else "trade-of-the-seller")
+
+
+def _hired_verb(zone: Span) -> Token | None:
+    """What somebody hired is said to have done: "the shop balanced it for ninety"."""
+    for token in zone:
+        if token.dep_ != "nsubj" or token.head.tag_ not in ("VBD", "VBN") or token.head.lemma_.lower() in NO_WORK:
+            continue
+        if work_named(token.text) or _pattern("shops").search(_low(token.text)):
+            return token.head
+    return None
 
 
 def _thing(mention: Mention | None, work: str) -> str:

@@ -4,10 +4,10 @@ In: one sentence with its goods. Out: a `Mention`, and whether only a pronoun, a
 """
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from spacy.tokens import Doc, Span, Token
+from spacy.tokens import Span, Token
 
 from witnessmark.reading.goods import Goods, Mention
 from witnessmark.reading.money import Money
@@ -30,11 +30,13 @@ class Found:
 
 
 class ThingSearch:
-    """Answers for one sentence; `last` gives the thing of the line told last, if it was told just before."""
+    """Answers for the last of some sentences; `last` gives the thing of the line told last, if it was told just before."""
 
-    def __init__(self, doc: Doc, goods: Goods, sentence: Span, sums: tuple[Money, ...],
+    def __init__(self, goods: Goods, sentences: Sequence[Span], sums: tuple[Money, ...],
                  last: Callable[[], Mention | None]) -> None:
-        self.doc, self.goods, self.sentence, self.sums, self._last = doc, goods, sentence, sums, last
+        self.doc, self.goods, self.sums, self._last = goods.doc, goods, sums, last
+        self.sentence, self._before = sentences[-1], sentences[:-1]
+        sentence = self.sentence
         self.opening = [mention for mention in goods.terms_between(sentence.start, sentence.end)
                         if not self.is_governed(mention)]
 
@@ -46,6 +48,9 @@ class ThingSearch:
         if word is None:
             return Found(self.stood_for(trigger.token), pronoun=True)
         mention = self.goods.mention(word)
+        if mention is None and kind == "subject" and self.goods.is_person(word):
+            asked = self._after_for(trigger.token)
+            mention = self.goods.mention(asked) if asked is not None else None
         if mention:
             return Found(mention)
         if self._stands_for(word) or (kind in ("for", "on") and self.goods.is_person(word)) or trigger.rule.rule == "cost":
@@ -94,10 +99,15 @@ class ThingSearch:
         return self._left(token.i)
 
     def _for(self, token: Token, trigger: Trigger) -> Token | None:
-        for at in range(token.i + 1, self.sentence.end - 1):
-            if self.doc[at].lower_ == "for" and not self._in_money(self.doc[at + 1]):
-                return self._first_nominal(at + 1)
-        return self._left(token.i)
+        return self._after_for(token.i) or self._left(token.i)
+
+    def _after_for(self, start: int) -> Token | None:
+        """The thing that a price is for: "for the casting", "spent it on discs"; not "for mowing"."""
+        for at in range(start + 1, self.sentence.end - 1):
+            if self.doc[at].lower_ in ("for", "on", "with") and not self._in_money(self.doc[at + 1]) and (
+                    self.doc[at].lower_ == "for" or self._in_money(self.doc[at - 1])):
+                return None if self.doc[at + 1].tag_ == "VBG" else self._first_nominal(at + 1)
+        return None
 
     def _on(self, token: Token, trigger: Trigger) -> Token | None:
         for at in range((trigger.particle or token.i) + 1, self.sentence.end):
@@ -146,16 +156,11 @@ class ThingSearch:
         last = self._last()
         if last:
             return last
-        start = self.sentence.start
-        for _ in range(TOLD_ON):
-            if start <= 0:
-                return None
-            previous = self.doc[start - 1].sent
+        for previous in reversed(self._before):
             named = self.goods.terms_between(previous.start, previous.end)
             topics = [mention for mention in named if not self.is_governed(mention)]
             if topics or named:
                 return (topics or named)[0]
-            start = previous.start
         return None
 
     # -- of a sum
