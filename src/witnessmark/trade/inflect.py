@@ -6,6 +6,7 @@ The rules are the ordinary spelling rules of English: they may make forms that n
 from __future__ import annotations
 
 import functools
+import re
 
 VOWELS = frozenset("aeiou")
 
@@ -19,23 +20,20 @@ IRREGULAR_PLURALS = {"feet": "foot", "teeth": "tooth", "halves": "half", "knives
                      "gases": "gas", "chases": "chase", "apices": "apex"}
 
 # British spellings met in shop talk, by the stretch of letters that differs.
-BRITISH = (("aluminium", "aluminum"), ("stabilis", "stabiliz"), ("tyre", "tire"), ("centre", "center"),
-           ("fibre", "fiber"), ("colour", "color"), ("mould", "mold"), ("grey", "gray"), ("anodis", "anodiz"),
-           ("normalis", "normaliz"), ("galvanis", "galvaniz"), ("calibre", "caliber"), ("galley", "galley"),
-           ("organis", "organiz"), ("magnetis", "magnetiz"), ("neutralis", "neutraliz"), ("pressuris", "pressuriz"),
-           ("labell", "label"), ("armour", "armor"), ("metre", "meter"), ("vise", "vice"))
+BRITISH = {"aluminium": "aluminum", "stabilis": "stabiliz", "tyre": "tire", "centre": "center", "fibre": "fiber",
+           "colour": "color", "mould": "mold", "grey": "gray", "anodis": "anodiz", "normalis": "normaliz",
+           "galvanis": "galvaniz", "organis": "organiz", "magnetis": "magnetiz", "neutralis": "neutraliz",
+           "pressuris": "pressuriz", "labell": "label", "armour": "armor", "vise": "vice", "plough": "plow",
+           "chamfre": "chamfer", "metre": "meter"}
+BRITISH_WORDS = re.compile("|".join(BRITISH))
 
 
-@functools.lru_cache(maxsize=20000)
 def american(word: str) -> str:
     """The American spelling of a lower-case word; unchanged where there is no difference."""
-    for british, spelling in BRITISH:
-        if british in word:
-            return word.replace(british, spelling)
-    return word
+    found = BRITISH_WORDS.search(word)
+    return word.replace(found.group(), BRITISH[found.group()]) if found else word
 
 
-@functools.lru_cache(maxsize=20000)
 def singular(word: str) -> str:
     """The singular of a lower-case noun; a word that is no plural comes back as it is."""
     if word in IRREGULAR_PLURALS:
@@ -51,6 +49,7 @@ def singular(word: str) -> str:
     return word[:-1]
 
 
+@functools.lru_cache(maxsize=20000)
 def normal(word: str) -> str:
     """The form under which a word is looked up: lower case, American, singular."""
     return singular(american(word.lower().replace("’", "'")))

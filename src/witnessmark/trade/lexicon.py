@@ -24,8 +24,7 @@ class Lexicon:
 
     `tasks` maps a task id to its label, `assemblies` an assembly id to its label and words, `parts` a part's
     name to its assembly (or None), words, purchase category and constructions; `nominal_tasks` maps a noun of
-    work ("leak test") to its task, `task_question_words` any verb or noun by which work may be asked for to all
-    the tasks that it may mean, the most usual first.
+    work ("leak test") to its task.
     """
 
     def __init__(self, vocabulary: Vocabulary) -> None:
@@ -36,10 +35,8 @@ class Lexicon:
         self.parts = {thing.name: (thing.assembly, thing.synonyms, thing.category, thing.construction)
                       for thing in vocabulary.things if thing.kind == "part"}
         self.nominal_tasks = dict(vocabulary.nominals)
-        self._things = _by_name(vocabulary)
         self._matcher = Matcher(_thing_trie(vocabulary), _assembly_trie(vocabulary), _nominal_trie(vocabulary),
                                 MatcherWords(vocabulary.modifiers, _senses(vocabulary)), self._verbs)
-        self.task_question_words = self._question_words()
 
     @classmethod
     def load(cls, vocabulary: Words | None = None) -> Lexicon:
@@ -113,7 +110,21 @@ class Lexicon:
         named = any(" ".join(words[-count:]) in self.nominal_tasks for count in (1, 2))
         return named or (words[-1].endswith("ing") and bool(self.task_forms(words[-1])))
 
-    def _question_words(self) -> dict[str, tuple[str, ...]]:
+    @functools.cached_property
+    def words(self) -> frozenset[str]:
+        """Every single word of the vocabulary, lower case, verbs in all their forms: what a builder may say."""
+        named = (name for thing in self._vocabulary.things for name in (thing.name, *thing.synonyms))
+        labels = (name for _, synonyms in self.assemblies.values() for name in synonyms)
+        return frozenset(word for name in (*named, *labels, *self.nominal_tasks) for word in name.lower().split()
+                         ) | self._verbs.words()
+
+    @functools.cached_property
+    def _things(self) -> dict[str, Thing]:
+        return _by_name(self._vocabulary)
+
+    @functools.cached_property
+    def task_question_words(self) -> dict[str, tuple[str, ...]]:
+        """Every verb (with its particle) and noun of work with the tasks that it may mean, the most usual first."""
         words: dict[str, list[str]] = defaultdict(list)
         ordered = sorted((form for forms in self._verbs.senses.values() for form in forms),
                          key=lambda form: (form.light, bool(form.objects)))

@@ -170,7 +170,9 @@ class Matcher:
 
     def _is_name(self, token: Token) -> bool:
         """False where a single word is a verb here ("drill the ribs"), an auxiliary ("can"), a pronoun."""
-        return (token.pos_ in NOMINAL or token.pos_ == "VERB") and not self._verbs.verb_of(token)
+        if token.pos_ not in NOMINAL and token.pos_ != "VERB":
+            return False
+        return not self._verbs.verb_of(token) and not self._verbs.belongs_to_verb(token)
 
     def _chain(self, doc: Doc, start: int) -> list[Piece]:
         """The pieces of the longest name that begins at `start`; empty if none does."""

@@ -26,11 +26,10 @@ VERB_PREDECESSORS = frozenset({"i", "we", "you", "they", "to", "can", "will", "w
                                "wanna", "let", "let's", "please", "always", "never", "who", "might", "may", "shall"})
 PRONOUNS = frozenset({"it", "them", "this", "that", "those", "these", "everything", "both", "one"})
 
-# Forms in -ing and -ed that are usually the name of a thing, not work, unless the model saw a verb.
-THING_FORMS = frozenset({"fitting", "bearing", "fairing", "wiring", "casting", "housing", "coupling", "ring", "cowling",
-                         "covering", "forging", "cutting", "building", "opening", "backing", "string", "drawing",
-                         "ground", "feed", "set", "cast", "saw", "lining", "spring", "bedding", "planking", "decking",
-                         "molding", "tubing", "plating", "marking", "shot", "lightening", "flying", "landing"})
+# Forms that are usually the name of a thing, not work, unless the model saw a verb; so are the names in the tables.
+THING_FORMS = frozenset({"ring", "building", "opening", "backing", "string", "drawing", "ground", "feed", "set", "cast",
+                         "saw", "bedding", "decking", "marking", "shot", "lightening", "flying", "landing", "forging",
+                         "casting", "planking", "lining", "covering", "cutting", "coupling", "housing", "plating"})
 IRREGULAR_VERBS = frozenset({"bent", "hung", "laid", "sawn", "clecode", "torn", "swept", "rehung", "remade", "shrunk"})
 CLAUSE_STARTS = frozenset({"and", "or", "so", "then", "but", "please"})
 # Verb forms that everyday speech uses for something else unless the model saw that very verb.
@@ -60,6 +59,10 @@ class VerbForms:
     def __len__(self) -> int:
         return sum(len(heads) for heads in self._forms.values())
 
+    def words(self) -> frozenset[str]:
+        """All words of all forms."""
+        return frozenset(self._forms)
+
     def lemma(self, word: str) -> str | None:
         """The lemma of a single-word form, without looking at any context."""
         return self._forms.get(american(word.lower()), {}).get(())
@@ -74,9 +77,29 @@ class VerbForms:
             return None
         if length > 1:
             return lemma if _is_inflected(token, lemma) or _phrase_reads_as_verb(token, lemma) else None
-        if lemma in self._nouns and _is_plural_noun(token, lemma):
-            return None
-        return lemma if reads_as_verb(token, lemma) else None
+        return lemma if self._reads_as_verb(token, lemma) else None
+
+    def _reads_as_verb(self, token: Token, lemma: str) -> bool:
+        """True if the token, spelled like a form of `lemma`, is a verb (or a participle or gerund) where it stands."""
+        word = token.lower_
+        if word in EVERYDAY and token.lemma_.lower() != EVERYDAY[word]:
+            return False
+        if word != lemma and (word in THING_FORMS or word in self._nouns):
+            return _thing_form_is_verb(token)
+        if _only_a_verb(word, lemma):
+            return True
+        if _after_noun_word(token) or (lemma in self._nouns and _is_plural_noun(token, lemma)):
+            return False
+        seen = token.pos_ == "VERB" and not _clitic_follows(token)
+        return seen or (token.pos_ != "AUX" and _neighbours_say_verb(token))
+
+    def belongs_to_verb(self, token: Token) -> bool:
+        """True for "rib" of "rib stitched", "block" of "block sanded": a word of a verb of several words."""
+        after = _word_after(token)
+        if after is None or not self._begins_longer(token):
+            return False
+        lemma = self.verb_of(after)
+        return lemma is not None and " " in lemma
 
     def _longest(self, token: Token) -> tuple[str, int] | None:
         heads = self._forms.get(american(token.lower_.replace("’", "'")))
@@ -133,21 +156,6 @@ def _phrase_reads_as_verb(token: Token, lemma: str) -> bool:
         return False
     before = first.nbor(-1).lower_ if first.i else ""
     return before in VERB_PREDECESSORS or (_takes_object(token) and (first.pos_ == "VERB" or _starts(first)))
-
-
-def reads_as_verb(token: Token, lemma: str) -> bool:
-    """True if the token, spelled like a form of `lemma`, is a verb (or a participle or gerund) where it stands."""
-    word = token.lower_
-    if word in EVERYDAY and token.lemma_.lower() != EVERYDAY[word]:
-        return False
-    if word in THING_FORMS:
-        return _thing_form_is_verb(token)
-    if _only_a_verb(word, lemma):
-        return True
-    if _after_noun_word(token):
-        return False
-    return (token.pos_ == "VERB" and not _clitic_follows(token)) or (
-        token.pos_ != "AUX" and _neighbours_say_verb(token))
 
 
 def _only_a_verb(word: str, lemma: str) -> bool:
