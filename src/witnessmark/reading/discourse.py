@@ -63,6 +63,7 @@ class Topic:
     side: str | None = None
     sentence: int = -99
     rule: str = "topic-none"
+    at: int = -1
 
 
 class Discourse:
@@ -106,11 +107,11 @@ class Discourse:
                    sided: bool = False, skip: frozenset[int] = frozenset()) -> Mention | None:
         """The most salient earlier thing that agrees; None if there is none."""
         best, best_score = None, 0.0
-        sentence = self.sentence_of(at)
+        sentence, topic = self.sentence_of(at), self.topic_at(at)
         for order, mention in enumerate(self.before(at)):
             if mention.at in skip or mention.part is None or mention.kind not in CANDIDATES:
                 continue
-            score = self._salience(mention, sentence, order, plural)
+            score = self._salience(mention, sentence, order, plural) + self._on_topic(mention, topic, sentence)
             if sided:
                 score += 1.0 if mention.side else -0.5
                 score += 0.5 if side and mention.side == words.OTHER_SIDE.get(side) else 0.0
@@ -118,9 +119,18 @@ class Discourse:
                 best, best_score = mention, score
         return best
 
+    def _on_topic(self, mention: Mention, topic: Topic, sentence: int) -> float:
+        """What an opener announced stays in mind longer."""
+        if mention.at == topic.at:
+            return 0.5 * (sentence - mention.sentence)
+        return 0.3 if topic.assembly and mention.assembly == topic.assembly else 0.0
+
     def _salience(self, mention: Mention, sentence: int, order: int, plural: bool | None) -> float:
         score = ROLE_WEIGHT.get(mention.role, 1.0) - 1.1 * (sentence - mention.sentence) - 0.05 * order
-        score -= KIND_PENALTY.get(mention.kind, 0.0) if mention.role != "worked" else 0.0
+        penalty = KIND_PENALTY.get(mention.kind, 0.0)
+        score -= penalty if mention.role != "worked" else 0.4 * penalty
+        if mention.head_word in words.WHOLE_MACHINE:
+            score -= 1.5
         if mention.generic:
             score -= 0.3
         if plural is True and not (mention.plural or mention.side == "both"):
@@ -158,13 +168,39 @@ class Discourse:
         same = self._same_thing(phrase, base)
         side, side_rule = self._side(phrase, owner, same, base)
         assembly, assembly_rule = self._assembly(phrase, owner, same)
-        name = self._full_name(phrase, same, base)
-        if owner is not None and owner.part and phrase.owner_word == "for" and phrase.words[-1:] and (
-                phrase.words[-1] in words.RAW_STOCK and name == phrase.name):
-            name = f"{owner.part} {name}"
+        name = self._owned_name(phrase, owner) or self._full_name(phrase, same, base)
+        if name == phrase.name and name:
+            name = self._completed(phrase, owner) or name
         return replace(base, part=name, side=side, assembly=assembly, own_side=base.own_side or side_rule == "side-shown",
                        own_assembly=assembly_rule in ("assembly-in-words", "assembly-of-owner"),
                        rules=("part-named", assembly_rule, side_rule))
+
+    def _owned_name(self, phrase: Phrase, owner: Mention | None) -> str | None:
+        """"The flange of the rear spar" is the rear spar flange; "the tubes for the gear leg" are gear leg tubes."""
+        if owner is None or not owner.part or len(phrase.words) != 1 or owner.part in self._assembly_names:
+            return None
+        word = phrase.words[0]
+        if word in owner.part.split() or owner.kind != "thing":
+            return None
+        turned = phrase.owner_word in ("of", "'s") or (phrase.owner_word == "for" and word in words.RAW_STOCK)
+        return f"{owner.part} {word}" if turned else None
+
+    def _completed(self, phrase: Phrase, owner: Mention | None) -> str | None:
+        """"The line" while the talk is of fuel is the fuel line, if the vocabulary has that name."""
+        topic = self.mentions.get(self.topic_at(phrase.head).at)
+        near = [owner, topic] if owner else [topic]
+        for mention in near:
+            if mention is None or mention.part is None or mention.sentence < 0:
+                continue
+            for before in dict.fromkeys((mention.part, mention.head_word)):
+                name = f"{before} {phrase.words[-1]}"
+                if phrase.words[-1] not in before.split() and self._is_name(name):
+                    return name
+        return None
+
+    def _is_name(self, name: str) -> bool:
+        thing = self.lexicon.thing(name)
+        return thing is not None and (thing.name == name or name in thing.synonyms)
 
     def _full_name(self, phrase: Phrase, same: Mention | None, base: Mention) -> str | None:
         """The name said, or the longer one just used for the same thing ("that skin" after "the top skin")."""
@@ -185,7 +221,7 @@ class Discourse:
         self._merge(phrase, found)
         side, rule = self._pointer_side(phrase, found)
         kept_plural = phrase.plural or (found.plural and phrase.side is None)
-        part, assembly = _placed(found.part, phrase.place), found.assembly
+        part, assembly = _placed(found.part, phrase.place), phrase.assembly or found.assembly
         if possessor is not None and possessor.part and phrase.other:
             part, assembly = possessor.part, possessor.assembly
         return replace(base, part=part, assembly=assembly, side=side, plural=kept_plural,
@@ -223,15 +259,19 @@ class Discourse:
         owner = self._owner(phrase)
         if owner is None and phrase.kind == "region":
             owner = self.antecedent(phrase.head, plural=None)
-        word = singular(self.passage.doc[phrase.head].lower_)
+        if owner is None and phrase.kind == "feature" and len(phrase.words) > 1 and (
+                self.lexicon.thing(" ".join(phrase.words[:-1])) is not None and phrase.words[-2] != "rivet"):
+            named = self._named(replace(phrase, words=phrase.words[:-1]), base)
+            return replace(named, kind="thing", rules=("part-by-feature", *named.rules[1:]))
         if owner is None or owner.part is None:
-            found = self._named(phrase, base)
-            return replace(found, kind="thing" if phrase.kind == "region" else phrase.kind, confidence=0.6)
+            named = self._named(phrase, base)
+            return replace(named, kind="thing" if phrase.kind == "region" else phrase.kind, confidence=0.6)
+        word = singular(self.passage.doc[phrase.head].lower_)
         part = owner.part
         if phrase.kind == "region" and word in words.NAMED_REGIONS and word not in owner.part.split():
             part = f"{without_region(owner.part)} {' '.join(phrase.words)}"
         side = phrase.side or owner.side
-        kind = "thing" if phrase.kind == "region" else phrase.kind
+        kind = "coating" if phrase.kind == "coating" else "thing"
         return replace(base, part=part, assembly=owner.assembly, side=side, kind=kind, plural=owner.plural,
                        confidence=0.85, rules=(f"part-by-{phrase.kind}", "assembly-of-owner",
                                                "side-said" if phrase.side else "side-of-owner"))
@@ -332,7 +372,7 @@ class Discourse:
         if mention.role == "opener":
             keep = topic.side if topic.assembly == mention.assembly and not whole else None
             side = mention.side if whole and mention.own_side else keep
-            self._set(mention, Topic(mention.assembly, side, mention.sentence, "assembly-of-opener"))
+            self._set(mention, Topic(mention.assembly, side, mention.sentence, "assembly-of-opener", mention.at))
         elif whole and mention.side in words.OTHER_SIDE and mention.own_side and mention.role != "oblique":
             self._set(mention, Topic(mention.assembly, mention.side, mention.sentence, "assembly-running"))
         elif phrase.assembly and mention.assembly != topic.assembly and (
@@ -354,10 +394,12 @@ class Discourse:
 
 
 def _placed(name: str, place: tuple[str, ...]) -> str:
-    """The name with another position: "front spar" and "rear" give "rear spar"."""
+    """The name with another first word: "front spar" and "rear" give "rear spar"."""
     if not place:
         return name
     kept = [word for word in name.split() if word not in words.PLACE_ADJECTIVES] or name.split()[-1:]
+    if any(word not in words.PLACE_ADJECTIVES for word in place):
+        kept = kept[-1:]
     return " ".join((*place, *kept))
 
 
@@ -411,7 +453,8 @@ def _is_likened(token: Token) -> bool:
 def is_opener(token: Token) -> bool:
     """True for the first noun of a sentence without a verb of its own: "Okay, the rudder." "Back to the gear." """
     sentence = token.sent
-    lead = [t for t in sentence if t.i < token.i and t.pos_ in NOMINAL and t.dep_ not in ("compound", "nmod")]
+    lead = [t for t in sentence if t.i < token.i and t.pos_ in NOMINAL and t.dep_ not in ("compound", "nmod")
+            and singular(t.lower_) not in words.NON_THINGS]
     if lead:
         return False
     clause = _first_clause(sentence)
@@ -419,10 +462,10 @@ def is_opener(token: Token) -> bool:
 
 
 def _first_clause(sentence: Span) -> Span:
-    """The sentence up to its first comma after a noun, or its end."""
+    """The sentence up to its first comma after a noun that may be a topic, or its end."""
     seen = False
     for token in sentence:
-        seen = seen or token.pos_ in NOMINAL
+        seen = seen or (token.pos_ in NOMINAL and singular(token.lower_) not in words.NON_THINGS)
         if seen and token.text in (",", ":", ";", "—", "-", "?", "!"):
             return sentence.doc[sentence.start:token.i]
     return sentence

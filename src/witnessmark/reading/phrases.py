@@ -153,7 +153,7 @@ def phrase_at(token: Token, terms: Terms) -> Phrase:
         head=token.i, start=start, end=token.i + 1, kind=kind, words=named, side=_side(token, inside),
         count=_count(token, inside), plural=_is_plural(token, inside), owner=owner, owner_word=owner_word,
         assembly=_own_assembly(token, start, terms), known=token.i in terms.things,
-        place=tuple(t.lower_ for t in inside if t.lower_ in words.PLACE_ADJECTIVES),
+        place=tuple(_telling(inside, kind)),
         other=any(t.lower_ in ("other", "others", "opposite") or t.lower_ in words.OPPOSITES for t in inside),
         text=token.doc[start:token.i + 1].text.lower())
 
@@ -185,7 +185,8 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
     named = any(t.i in terms.things or (t.pos_ in NOMINAL and t.dep_ == "compound") for t in inside[:-1])
     if _is_pointer(token, word, named):
         return "pointer"
-    if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not named and not (term and term.end - term.start > 1):
+    if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not (term and term.end - term.start > 1) and (
+            not named or word in ("end", "side")):
         return "region"
     if word in words.FEATURES and not (term and term.end - term.start > 1 and not _is_drawn_line(inside)) and (
             not _is_named_hole(inside)):
@@ -235,6 +236,16 @@ def _naming_words(head: Token, inside: list[Token], terms: Terms) -> Iterator[st
             continue
         else:
             yield token.lower_ if term is None or token.i < term.start else singular(token.lower_)
+
+
+def _telling(inside: list[Token], kind: str) -> Iterator[str]:
+    """What tells a pointer's thing from another: "the rear one", "the rudder ones"."""
+    if inside[-1].lower_ in ("pair", "set", "bank", "lot", "bunch", "batch"):
+        return
+    for token in inside[:-1]:
+        named = kind == "pointer" and token.pos_ in NOMINAL and not side_of(token) and token.lower_ not in NUMBERS
+        if token.lower_ in words.PLACE_ADJECTIVES or (named and token.lower_ not in words.NON_THINGS):
+            yield token.lower_
 
 
 def _head_word(token: Token) -> str:
@@ -415,11 +426,15 @@ def _into_term(token: Token) -> int:
 
 
 def _own_assembly(token: Token, start: int, terms: Terms) -> str | None:
-    """The assembly that the phrase's own words say ("elevator skin"), or that such a thing always belongs to."""
-    named = [terms.assemblies[at].id for at in range(start, token.i + 1) if at in terms.assemblies]
+    """The assembly that the phrase's own words say ("elevator skin"), or that such a thing always belongs to.
+
+    "Panel" as the last word of a longer name is a panel of any kind, and not the instrument panel.
+    """
     term = terms.things.get(token.i)
-    if named and (term is None or term.assembly is None or (len(named) > 0 and start < token.i)):
-        return named[0] if term is None or term.assembly is None else term.assembly
-    if term is not None and term.assembly:
+    first = min(start, term.start) if term else start
+    named = [terms.assemblies[at] for at in range(first, token.i + 1) if at in terms.assemblies]
+    named = [found for found in named if not (found.end == token.i + 1 and found.end - found.start == 1
+                                              and found.start > first and found.text.lower().startswith("panel"))]
+    if term is not None and term.assembly and not (term.id.endswith(" panel") and not named):
         return term.assembly
-    return named[0] if named else None
+    return named[0].id if named else None

@@ -13,12 +13,14 @@ from spacy.tokens import Span, Token
 from witnessmark.reading import reference_words as words
 from witnessmark.reading.discourse import Discourse, Mention, without_region
 from witnessmark.reading.memory import Memory
+from witnessmark.reading.phrases import NOMINAL, side_of
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
 
 OBJECT_DEPS = ("dobj", "nsubjpass", "obj")
-PLACE_WORDS = ("on", "onto", "to", "over", "in", "into", "for", "around", "along", "through", "inside", "of", "from")
+PLACE_WORDS = ("on", "onto", "to", "over", "in", "into", "for", "around", "along", "through", "inside", "of", "from",
+               "off", "across", "down", "at")
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +47,11 @@ class Tracker:
         `at` is the verb or noun of work, `task` its task id."""
         mention = self._mention_of(head) if head is not None else None
         if mention is None:
+            if task == "weigh" and head is not None and head.lower_ in ("her", "him", "us"):
+                return Thing("airplane", None, None, None, 0.7, ("part-weighed",))
             return self._unnamed(at, task)
+        if task == "weigh" and (mention.part is None or "part-by-pointer" in mention.rules):
+            return Thing("airplane", None, None, mention.count, 0.7, ("part-weighed",))
         if mention.kind in ("coating", "feature") or self._is_put_on(mention, task):
             return self._target(mention, at, task)
         if mention.part is None:
@@ -127,19 +133,25 @@ class Tracker:
         return replace(found, part=part, side=mention.side if mention.own_side else found.side)
 
     def _attached(self, mention: Mention, at: Token) -> Mention:
-        """The side of what the thing is put on: "bolted the bracket to the left spar"."""
+        """The side of what the thing is put on: "bolted the bracket to the left spar", "down the right side"."""
         if mention.own_side:
             return mention
         for prep in at.children:
-            if prep.dep_ == "prep" and prep.lower_ in ("to", "onto", "into", "on", "in"):
-                for child in prep.children:
-                    goal = self._discourse.mentions.get(child.i)
-                    if goal is not None and goal.part and goal.own_side:
-                        return replace(mention, side=goal.side, rules=(*mention.rules, "side-of-goal"))
+            if prep.dep_ != "prep" or prep.lower_ not in ("to", "onto", "into", "on", "in", "down", "along", "for"):
+                continue
+            for child in prep.children:
+                goal = self._discourse.mentions.get(child.i)
+                aside = child.lower_ in ("side", "bank") or side_of(child)
+                if goal is not None and goal.own_side and (aside or goal.part):
+                    return replace(mention, side=goal.side, rules=(*mention.rules, "side-of-goal"))
         return mention
 
     def _unnamed(self, at: Token, task: str | None) -> Thing:
         """Nothing is named: the object that the syntax gives the verb after all, else the thing in focus."""
+        for token in implied_objects(at):
+            found = self._mention_of(token)
+            if found is not None and found.part and found.kind in ("thing", "unknown"):
+                return self._thing(self._attached(found, at), rule="part-by-syntax", confidence=0.8)
         found = self._discourse.antecedent(at.i, plural=None)
         if found is None:
             topic = self._discourse.topic_at(at.i)
@@ -151,6 +163,21 @@ class Tracker:
         rules = (rule, *mention.rules) if rule else mention.rules
         return Thing(part or mention.part, assembly or mention.assembly, side or mention.side, count or mention.count,
                      min(confidence, mention.confidence), rules)
+
+
+def implied_objects(at: Token) -> Iterator[Token]:
+    """What the syntax gives a verb as the thing worked on where it has no object of its own, the likeliest first."""
+    yield from (c for c in at.children if c.dep_ in OBJECT_DEPS)
+    if at.dep_ in ("relcl", "acl", "amod"):
+        yield at.head
+    if at.dep_ in ("xcomp", "ccomp", "conj", "advcl", "pcomp", "acomp", "oprd", "attr"):
+        yield from (c for c in at.head.children if c.dep_ in OBJECT_DEPS and c.i < at.i)
+    for other in (*at.conjuncts, at.head):
+        yield from (c for c in other.children if c.dep_ in OBJECT_DEPS)
+    if at.tag_ == "VBN" or at.dep_ in ("acomp", "xcomp", "attr"):
+        yield from (c for c in (*at.children, *at.head.children) if c.dep_ == "nsubj" and c.pos_ in NOMINAL)
+    if at.sent.text.rstrip().endswith("?") and at.sent.end < len(at.doc):
+        yield from at.doc[at.sent.end:at.sent.end + 4]
 
 
 def _preps(head: Token, at: Token) -> Iterator[Token]:

@@ -40,12 +40,12 @@ PLACEHOLDERS = frozenset({"one", "ones", "half", "halves", "side", "sides", "thi
                           "brother", "sister", "partner", "counterpart", "successor", "replacement", "unit", "units",
                           "bank", "pair", "set", "lot", "rest", "remainder", "other", "others", "bunch", "piece",
                           "pieces", "sucker", "guy", "bit", "bits", "item", "copy", "sibling", "spare", "opposite",
-                          "assembly", "job", "batch", "stack", "whole", "same", "another", "fellow", "beast", "baby",
+                          "assembly", "job", "batch", "whole", "same", "another", "fellow", "beast", "baby",
                           "couple", "handful", "dozen", "part", "parts", "puppy", "beauty", "customer", "blank"})
 # Of those, the ones that mean the pair of a sided thing: the side turns over.
 OPPOSITES = frozenset({"mate", "twin", "brother", "sister", "partner", "counterpart", "opposite", "sibling"})
 # These keep their own name when a trade modifier makes them one ("exhaust stack", "center section piece").
-NAMED_WITH_MODIFIER = frozenset({"unit", "stack", "piece", "pieces", "set", "assembly", "part", "bit", "half", "blank"})
+NAMED_WITH_MODIFIER = frozenset({"unit", "piece", "pieces", "set", "assembly", "part", "bit", "half", "blank"})
 
 # --- parts of a thing that take its name -----------------------------------------------------------------
 
@@ -56,9 +56,9 @@ NAMED_REGIONS = frozenset({"edge", "top", "bottom", "tip", "root", "corner", "li
 UNNAMED_REGIONS = frozenset({"inside", "outside", "face", "end", "side", "surface", "length", "back", "front", "middle",
                              "rest", "interior", "exterior", "perimeter", "bulk", "half", "part", "portion",
                              "underside", "area", "section", "skeleton", "remainder", "outline", "whole", "entirety",
-                             "width", "depth", "shape", "profile", "contour", "curve", "circumference"})
+                             "width", "depth", "shape", "profile", "contour", "curve", "circumference", "scrap", "sample"})
 # What is made in a thing, and not a thing itself: "the holes in the rib" is work on the rib.
-FEATURES = frozenset({"hole", "line", "mark", "taper", "radius", "bend", "burr", "pinhole", "scratch", "crack", "gap",
+FEATURES = frozenset({"hole", "mark", "taper", "radius", "bend", "burr", "pinhole", "scratch", "crack", "gap",
                       "cutout", "opening", "slot", "notch", "pattern", "layout", "position", "station", "location",
                       "dimple", "countersink", "bevel", "chamfer", "joggle", "flute", "spot", "dent", "ding", "nick",
                       "centerline", "centreline", "grid", "spacing", "pitch", "joint", "weld", "bead", "void",
@@ -83,7 +83,8 @@ COATING_TASKS = frozenset({"prime", "paint", "seal", "conversion-coat", "fill", 
                            "sand", "safety-wire", "rivet", "cleco", "torque"})
 # With which coating word each of the stricter tasks looks for what it is put on.
 FASTENER_TASKS = {"rivet": frozenset({"rivet"}), "cleco": frozenset({"cleco"}),
-                  "safety-wire": frozenset({"wire", "lockwire"}), "torque": frozenset()}
+                  "safety-wire": frozenset({"wire", "lockwire"}), "torque": frozenset(),
+                  "drill-out": frozenset({"rivet"})}
 
 # --- words that are no thing -----------------------------------------------------------------------------
 
@@ -107,6 +108,12 @@ NON_THINGS = frozenset("""
     rule standard spec look try go turn chance rest life world stuff anything something nothing everything bet
     shame regret memory photograph photo picture half-hour bandage ledger arithmetic math maths verdict technique
     practice patience attention temperature humidity pot
+    direction worth tug antique volunteer browser gas air water sermon church quote slot credit case fact sake order
+    business debt heading carryover leftover visitor report shopping spending money agenda defect squawk clock record
+    thought feeling care effort kiss smile joke laugh trip drive ride visit call email letter package delivery wait
+    length width height depth thickness weight speed pressure strength voice breath sleep nap drink meal
+    science history school class course lesson game ball race football movie show song party wedding funeral birthday
+    christmas easter thanksgiving halloween calendar schedule deadline hurry rush
     """.split())  # noqa: SIM905
 TOOL_HINTS = frozenset({"drill", "gun", "wrench", "pliers", "plier", "snip", "brake", "press", "saw", "hammer", "bench",
                         "table", "jig", "clamp", "clamps", "bit", "file", "compressor", "torch", "hoist", "stand",
@@ -126,6 +133,7 @@ POSITION_ADJECTIVES = PLACE_ADJECTIVES | frozenset({
 # The whole machine belongs to no assembly.
 WHOLE_MACHINE = frozenset({"airplane", "aeroplane", "aircraft", "plane", "airframe", "machine", "ship", "glider",
                            "sailplane", "biplane", "helicopter", "gyro", "gyroplane", "kit"})
+# Verbs and nouns of the shop talk that lead a line without being its topic are in NON_THINGS.
 # Stock that takes the name of what it is for: "the tubes for the gear leg" are gear leg tubes.
 RAW_STOCK = frozenset({"sheet", "tube", "tubing", "plate", "strip", "angle", "stock", "blank", "plank", "block", "rod",
                        "bar", "ply", "plywood", "foam", "channel", "board"})
@@ -145,7 +153,7 @@ GENERIC_OBJECTS = frozenset({"drill", "bench", "compressor", "press", "jig", "ta
                              "hangar", "workshop", "barn", "saw", "toolbox", "stand", "light", "heater"})
 
 # What a single word usually belongs to where neither the talk nor the journal says.
-USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna": "avionics", "breaker": "electrical",
+USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna": "avionics", "breaker": "electrical", "baffle": "engine",
                   "leading edge": "wing", "compressor": "shop", "contactor": "electrical", "magneto": "engine"}
 
 # Adverbs and nouns that, leading a sentence, announce a change of what is talked about.
