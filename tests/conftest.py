@@ -1,0 +1,27 @@
+"""Fixtures that tests of all rooms share."""
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import click.testing
+import made_journals
+import pytest
+
+
+@pytest.fixture
+def journal_folder(tmp_path: Path) -> Path:
+    """An empty journal's folder."""
+    return made_journals.folder(tmp_path / "journal")
+
+
+@pytest.fixture
+def run() -> Callable[..., click.testing.Result]:
+    """Run a command of witnessmark in this process: run("index", folder) → click's result."""
+    from witnessmark.cli import main
+
+    def call(*words: Any, **options: Any) -> click.testing.Result:
+        return click.testing.CliRunner().invoke(main, [str(word) for word in words], **options)
+
+    return call
