@@ -2,34 +2,27 @@
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 
 from spacy.tokens import Token
 
 from witnessmark.model import Act
 from witnessmark.reading.clauses import Clause, Vocabulary, find_clauses
 from witnessmark.reading.dates import TimeMention
+from witnessmark.reading.ellipsis import Gap, find_gaps, find_states
+from witnessmark.reading.findings import PERFORMED, Finding, merged
 from witnessmark.reading.memory import Memory
+from witnessmark.reading.nominal import find_nominal
 from witnessmark.reading.people import People
 from witnessmark.reading.reference import Thing, Tracker
-from witnessmark.reading.standing import PERFORMED, Standing, standing
+from witnessmark.reading.standing import Standing, standing
 from witnessmark.reading.text import Passage
 from witnessmark.reading.when import Calendar, When, continues
 from witnessmark.trade.lexicon import Lexicon
 
-
-@dataclass(frozen=True)
-class Finding:
-    """One act in the making: its clause, standing, thing and time."""
-
-    verb: Token
-    task: str
-    standing: Standing
-    thing: Thing
-    when: When
-    rules: tuple[str, ...] = ()
-    sure: float = 1.0
+GAP_REACH = 3  # sentences back in which the work stands that an elliptic sentence speaks of
+LEAST_SURE = 0.3  # below this a finding is left out altogether
 
 
 class ActFinder:
@@ -42,36 +35,117 @@ class ActFinder:
         self.people = People(passage.doc, memory)
         self.tracker = Tracker(passage, lexicon, memory)
         self.calendar = Calendar(passage.doc, times, day)
-        self.clauses = list(find_clauses(passage.doc, self.vocabulary))
+        clauses = [*find_clauses(passage.doc, self.vocabulary), *find_states(passage.doc, self.vocabulary)]
+        verbs = frozenset(clause.verb.i for clause in clauses)
+        clauses += find_nominal(self.vocabulary, verbs)
+        self.clauses = sorted(clauses, key=lambda clause: clause.verb.i)
+        self.gaps = list(find_gaps(passage.doc, self.vocabulary, self.clauses))
+        self.sentence_of = {token.i: number for number, sentence in enumerate(passage.doc.sents) for token in sentence}
         self.findings: list[Finding] = []
 
     def find(self) -> tuple[Act, ...]:
-        for clause in self.clauses:
-            self.findings += self._findings(clause)
-        return tuple(self._act(finding) for finding in self.findings)
+        """The acts, merged, in text order."""
+        places: list[Clause | Gap] = [*self.clauses, *self.gaps]
+        for place in sorted(places, key=lambda place: place.verb.i):
+            found = self._of_clause(place) if isinstance(place, Clause) else self._of_gap(place)
+            self.findings += found
+        self._date_by_comment()
+        kept = merged([finding for finding in self.findings if self._holds(finding)])
+        return tuple(self._act(finding) for finding in kept)
 
-    def _findings(self, clause: Clause) -> Iterator[Finding]:
+    # ---- clauses -----------------------------------------------------------------
+
+    def _of_clause(self, clause: Clause) -> list[Finding]:
         judged = standing(clause.verb, self.people)
         things = [self.tracker.resolve(head, clause.verb, clause.task) for head in clause.objects or (None,)]
-        if judged.status is None:
-            return
-        when = self._when(clause, judged)
+        if judged.status is None or _is_talk_of_work(clause):
+            return []
+        when = self._when(clause.verb, judged)
         if when.kind == "future" and judged.status in PERFORMED and judged.tense != "past":
             judged = judged.by("future-time", status="planned")
-        for thing in things:
-            yield Finding(clause.verb, clause.task, judged, thing, when)
+        return [self._finding(clause, judged, thing, when) for thing in things]
 
-    def _when(self, clause: Clause, judged: Standing) -> When:
-        others = [other.verb for other in self.clauses if other.verb.sent == clause.verb.sent]
-        time = self.calendar.of(clause.verb, others)
+    def _finding(self, clause: Clause, judged: Standing, thing: Thing, when: When) -> Finding:
+        sure = judged.sure * thing.confidence * when.sure
+        if not self._is_of_trade(thing):
+            sure *= 0.4 if clause.sense.light or clause.sense.objects else 0.75
+        return Finding(clause.verb, clause.task, judged, thing, when, self.sentence_of[clause.verb.i], sure,
+                       explicit=bool(clause.objects), kind=clause.kind)
+
+    def _is_of_trade(self, thing: Thing) -> bool:
+        if thing.part is None:
+            return False
+        return self.vocabulary.lexicon.thing(thing.part) is not None or thing.part in self.vocabulary.assembly_words
+
+    # ---- gaps ---------------------------------------------------------------------
+
+    def _of_gap(self, gap: Gap) -> list[Finding]:
+        before = self._told_before(gap)
+        if before is None and gap.asked is None:
+            return []
+        task = gap.asked.task if gap.asked is not None else before.task  # type: ignore[union-attr]
+        judged = self._gap_standing(gap)
+        if judged.status is None:
+            return []
+        when = self._when(gap.verb, judged)
+        if gap.event and before is not None:
+            things = [before.thing]
+        else:
+            things = [self.tracker.resolve(head, gap.verb, task) for head in gap.things or (None,)]
+        return [Finding(gap.verb, task, judged, thing, when, self.sentence_of[gap.verb.i],
+                        judged.sure * thing.confidence * when.sure, explicit=bool(gap.things),
+                        kind="event" if gap.event else "gap") for thing in things]
+
+    def _told_before(self, gap: Gap) -> Finding | None:
+        here = self.sentence_of[gap.verb.i]
+        recent = [f for f in self.findings if here - f.sentence <= GAP_REACH and f.standing.status is not None
+                  and f.verb.i < gap.verb.i]
+        return recent[-1] if recent else None
+
+    def _gap_standing(self, gap: Gap) -> Standing:
+        if gap.pro_verb:
+            return standing(gap.verb, self.people)
+        judged = Standing("done" if gap.answer else "not-done", tense="past").by("elliptic-answer")
+        return judged
+
+    # ---- dates --------------------------------------------------------------------
+
+    def _when(self, verb: Token, judged: Standing) -> When:
+        if judged.status == "doing":
+            return When(f"{self.day:%Y-%m-%d}", "own-day", 1.0, kind=self._future_of(verb))
+        others = [clause.verb for clause in self.clauses if clause.verb.sent == verb.sent]
+        time = self.calendar.of(verb, others)
         if time is not None:
             return When(time.edtf, f"time-{time.rule}", explicit=True, kind=time.kind)
         if judged.who == "maker":
             return When(self.calendar.before, "maker-earlier", 0.9)
-        if continues(clause.verb.sent) and self.findings and self.findings[-1].when.explicit:
-            last = self.findings[-1].when
-            return replace(last, rule="story-goes-on", explicit=True)
+        if continues(verb.sent) and self.findings and self.findings[-1].when.explicit:
+            return replace(self.findings[-1].when, rule="story-goes-on")
         return When(f"{self.day:%Y-%m-%d}", "own-day", 0.95)
+
+    def _future_of(self, verb: Token) -> str:
+        others = [clause.verb for clause in self.clauses if clause.verb.sent == verb.sent]
+        time = self.calendar.of(verb, others)
+        return time.kind if time is not None else "present"
+
+    def _date_by_comment(self) -> None:
+        """ "That was Saturday" dates what was told in the sentence before."""
+        for number, sentence in enumerate(self.passage.doc.sents):
+            time = self.calendar.later_comment(sentence)
+            if time is None:
+                continue
+            self.findings = [
+                replace(f, when=When(time.edtf, f"time-{time.rule}", explicit=True, kind=time.kind))
+                if number - 1 <= f.sentence <= number and f.verb.i < time.start and not f.when.explicit
+                and f.standing.status == "done" else f for f in self.findings]
+
+    # ---- records ------------------------------------------------------------------
+
+    def _holds(self, finding: Finding) -> bool:
+        """False for what is too unsure to be worth a record, or names nothing."""
+        if finding.thing.part is None and finding.sure < 0.6:
+            return False
+        return finding.sure >= LEAST_SURE
 
     def _act(self, finding: Finding) -> Act:
         judged, cue = finding.standing, self.passage.cue_of(finding.verb)
@@ -80,8 +154,17 @@ class ActFinder:
                    part=finding.thing.part, assembly=finding.thing.assembly, side=finding.thing.side,
                    count=finding.thing.count, status=judged.status or "done", who=judged.who, person=judged.person,
                    date=finding.when.edtf if judged.status in PERFORMED else None,
-                   confidence=round(judged.sure * finding.thing.confidence * finding.when.sure, 3),
+                   confidence=round(finding.sure, 3),
                    rules=(*judged.rules, *finding.thing.rules, finding.when.rule))
+
+
+def _is_talk_of_work(clause: Clause) -> bool:
+    """ "The riveting was four hours", "Monday's reaming": hours are told of it, and the work itself elsewhere."""
+    verb = clause.verb
+    if clause.kind != "verb" or not verb.lower_.endswith("ing"):
+        return False
+    noun_like = any(c.dep_ in ("det", "poss", "amod") and c.i < verb.i for c in verb.children)
+    return noun_like and verb.dep_ in ("nsubj", "ROOT", "attr", "pobj", "conj", "nsubjpass", "appos", "dep", "npadvmod")
 
 
 def find_acts(passage: Passage, lexicon: Lexicon, memory: Memory, day: dt.date,

@@ -6,7 +6,7 @@ behind a preposition ("a coat of primer on the ribs").
 """
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from spacy.tokens import Doc, Token
@@ -52,7 +52,7 @@ class Vocabulary:
     """The trade's terms of one text, by token."""
 
     def __init__(self, doc: Doc, lexicon: Lexicon) -> None:
-        self.lexicon = lexicon
+        self.lexicon, self.doc = lexicon, doc
         self.things: dict[int, Term] = {}
         self.tasks: list[Term] = []
         for term in lexicon.terms(doc):
@@ -62,6 +62,7 @@ class Vocabulary:
                 self.things.update(dict.fromkeys(range(term.start, term.end), term))
         self.assemblies = {at: term for term in lexicon.terms(doc) if term.kind == "assembly"
                            for at in range(term.start, term.end)}
+        self.assembly_words = frozenset(word for _, words in lexicon.assemblies.values() for word in words)
 
     def thing(self, token: Token) -> Term | None:
         """The thing or assembly that this token's phrase names."""
@@ -72,7 +73,7 @@ def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
     """All clauses of work in order of their predicate."""
     for token in doc:
         lemma = vocabulary.lexicon.verb_of(token)
-        if lemma is None or _is_modifier(token):
+        if lemma is None or _is_modifier(token) or _is_noun(token) or _tells_a_result(token):
             continue
         objects = objects_of(token, vocabulary)
         particle = particle_of(token)
@@ -87,6 +88,28 @@ def _is_modifier(token: Token) -> bool:
     if token.dep_ == "amod" and token.head.i > token.i and token.head.pos_ in ("NOUN", "PROPN"):
         return True
     return token.dep_ == "compound" and token.head.i > token.i
+
+
+def _is_noun(token: Token) -> bool:
+    """True for a word tagged and used as a noun ("went to bed", "a coat of paint"), unless "to" makes it a verb."""
+    if token.tag_ not in ("NN", "NNS", "NNP", "NNPS") or token.lower_.endswith(("ing", "ed")):
+        return False
+    if token.dep_ not in ("pobj", "dobj", "nsubj", "nsubjpass", "attr", "conj", "appos", "npadvmod", "nmod", "poss"):
+        return False
+    before = token.nbor(-1).lower_ if token.i else ""
+    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
+    return not (before in ("to", "'ll", "will", "i", "we") and after is not None and after.pos_ in ("DET", "PRON", "NOUN"))
+
+
+def _tells_a_result(token: Token) -> bool:
+    """ "It came out dead straight", "that went well": how it turned out, not that it was taken out."""
+    if token.lemma_ not in MOVING:
+        return False
+    following = [t for t in token.doc[token.i + 1:token.i + 5] if not t.is_punct]
+    words = [t for t in following if t.lower_ not in PARTICLES]
+    looks = bool(words) and (words[0].pos_ == "ADJ" or words[0].lower_ in (
+        "well", "fine", "nice", "great", "good", "perfect", "dead", "real", "pretty", "really", "so", "very", "shining"))
+    return looks and following[0].lower_ == "out" or any(c.dep_ in ("acomp", "oprd") for c in token.children)
 
 
 # ---- objects -----------------------------------------------------------------
@@ -226,13 +249,22 @@ def particle_of(verb: Token) -> str | None:
     """The particle of a phrasal verb: "drill out", "take back off"; None without one."""
     found = [c for c in verb.children if c.lower_ in PARTICLES and c.dep_ in ("prt", "advmod", "prep", "advcl", "dep")
              and c.i > verb.i and not (c.dep_ == "prep" and any(g.dep_ in ("pobj", "pcomp") for g in c.children)
-                                       and c.lower_ not in ("on", "in", "off", "into", "onto", "over", "through"))]
+                                       and not _place_particle(c))]
+    found = [c for c in found if not (c.lower_ == "out" and c.i + 1 < len(c.doc) and c.nbor(1).lower_ == "of")]
     words = sorted({(c.i, c.lower_) for c in found})
     nearby = [t.lower_ for t in verb.doc[verb.i + 1:verb.i + 2] if t.lower_ in PARTICLES]
     if not words:
         return nearby[0] if nearby else None
     joined = " ".join(word for _, word in words[:2])
     return joined
+
+
+def _place_particle(prep: Token) -> bool:
+    """True for "on the wing", "in it"; not for "on Monday", "in the scrap bin", "in an hour"."""
+    if prep.lower_ not in ("on", "in", "off", "into", "onto", "over", "through"):
+        return False
+    nouns = [c for c in prep.children if c.dep_ == "pobj"]
+    return bool(nouns) and not any(_is_time(n) or n.ent_type_ in ("DATE", "TIME", "CARDINAL") for n in nouns)
 
 
 def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[Token, ...],
@@ -291,6 +323,3 @@ def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary
             return True
     return False
 
-
-def thing_terms(vocabulary: Vocabulary) -> Mapping[int, Term]:
-    return vocabulary.things

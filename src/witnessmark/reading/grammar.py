@@ -19,6 +19,13 @@ MODALS = {"will": "future", "'ll": "future", "’ll": "future", "wo": "future", 
           "might": "might", "may": "might", "can": "can", "ca": "can", "need": "must"}
 WOULD_OR_HAD = frozenset({"'d", "’d", "d"})
 LINKS = frozenset({"be", "get", "become"})
+# Past forms that a tagger takes for a base form, because they look like none, and verbs with one form for both.
+PAST_ONLY = frozenset({"bent", "countersunk", "sunk", "hung", "laid", "ground", "shot", "wound", "stuck", "slid", "fed",
+                       "built", "held", "glued", "clecoed", "swung", "strung", "made", "took", "went", "came", "did",
+                       "got", "gave", "ran", "drove", "found", "bought", "drew", "wrote", "threw", "tore", "broke", "wove",
+                       "undid", "redid", "swept", "bled", "lit", "wet", "spun", "sewed", "left", "brought", "sprayed"})
+SAME_FORM = frozenset({"cut", "put", "set", "shut", "split", "fit", "spread", "let", "wet", "hit", "recut", "reset"})
+HABITUAL = frozenset({"always", "usually", "normally", "generally", "often", "typically", "ordinarily", "sometimes"})
 
 
 @dataclass(frozen=True)
@@ -94,7 +101,7 @@ def _same_form(first: Token, second: Token) -> bool:
     if first.tag_ == "VBN":
         return second.tag_ in participles
     if first.tag_ == "VBD":
-        return second.tag_ in participles and first.lower_ == first.lower_
+        return second.tag_ in participles
     return len(ending) == 1 or ending <= {"VB", "VBP", "NN"}
 
 
@@ -130,13 +137,23 @@ def _tense_and_form(head: Token, auxiliaries: tuple[Token, ...], modal: str | No
         return "present", "finite"
     if _looks_ing(head):
         return "none", "gerund"
-    if head.tag_ == "VBD" or (subject is not None and head.tag_ == "VBN" and head.dep_ not in ("relcl", "acl", "amod")):
+    if head.tag_ == "VBD" or head.lower_ in PAST_ONLY or _same_form_past(head, subject):
+        return "past", "finite" if subject is not None else "participle"
+    if (subject is not None and head.tag_ == "VBN" and head.dep_ not in ("relcl", "acl", "amod")):
         return "past", "finite"
     if head.tag_ in ("VBP", "VBZ", "VB") and subject is not None:
         return "present", "finite"
     if head.lower_.endswith("ed") or head.tag_ == "VBN":
         return "past", "participle"
     return "none", "infinitive"
+
+
+def _same_form_past(head: Token, subject: Token | None) -> bool:
+    """ "I cut", "he put": past, unless a habit, a condition or "you" is about it; a narrator tells what he did."""
+    if head.lower_ not in SAME_FORM or subject is None or subject.lower_ in ("you", "they") or head.tag_ == "VBZ":
+        return False
+    words = {child.lower_ for child in head.children if child.i < head.i}
+    return not words & (HABITUAL | {"if", "when", "whenever", "unless", "once", "until", "till"})
 
 
 def _is_had(aux: Token, head: Token) -> bool:
@@ -165,7 +182,7 @@ def _negation(head: Token, auxiliaries: tuple[Token, ...], subject: Token | None
         found = next((c for c in aux.children if c.dep_ == "neg"), None)
         if found is not None:
             return found
-    if shared and auxiliaries and head.head.dep_ != "ROOT_" and _is_verbal(head.head):
+    if shared and auxiliaries and _is_verbal(head.head):
         found = next((c for c in head.head.children if c.dep_ == "neg"), None)
         if found is not None:
             return found

