@@ -177,7 +177,7 @@ class Discourse:
 
     def _owned_name(self, phrase: Phrase, owner: Mention | None) -> str | None:
         """"The flange of the rear spar" is the rear spar flange; "the tubes for the gear leg" are gear leg tubes."""
-        if owner is None or not owner.part or len(phrase.words) != 1 or owner.part in self._assembly_names:
+        if owner is None or not owner.part or len(phrase.words) != 1 or not phrase.known or owner.part in self._assembly_names:
             return None
         word = phrase.words[0]
         if word in owner.part.split() or owner.kind != "thing":
@@ -187,15 +187,15 @@ class Discourse:
 
     def _completed(self, phrase: Phrase, owner: Mention | None) -> str | None:
         """"The line" while the talk is of fuel is the fuel line, if the vocabulary has that name."""
+        if len(phrase.words) != 1 or phrase.words[0] not in words.GENERIC_HEADS:
+            return None
         topic = self.mentions.get(self.topic_at(phrase.head).at)
-        near = [owner, topic] if owner else [topic]
-        for mention in near:
-            if mention is None or mention.part is None or mention.sentence < 0:
-                continue
-            for before in dict.fromkeys((mention.part, mention.head_word)):
-                name = f"{before} {phrase.words[-1]}"
-                if phrase.words[-1] not in before.split() and self._is_name(name):
-                    return name
+        for mention in (owner, topic):
+            if mention is not None and mention.part is not None:
+                for before in dict.fromkeys((mention.part, mention.head_word)):
+                    name = f"{before} {phrase.words[0]}"
+                    if phrase.words[0] not in before.split() and self._is_name(name):
+                        return name
         return None
 
     def _is_name(self, name: str) -> bool:
@@ -304,10 +304,10 @@ class Discourse:
                 continue
             names = phrase.words, tuple(mention.part.split())
             fits = mention.assembly in (None, topic.assembly) or mention.sentence >= topic.sentence or (
-                topic.rule != "assembly-of-opener" and base.sentence - mention.sentence < REACH)
-            if same_name(*names) and (fits or (names[0] == names[1] and len(names[0]) > 1)):
-                if phrase.assembly in (None, mention.assembly):
-                    return mention
+                phrase.definite and topic.rule != "assembly-of-opener" and base.sentence - mention.sentence < 5)
+            known = names[0] == names[1] and len(names[0]) > 1 and topic.rule != "assembly-of-opener"
+            if same_name(*names) and (fits or known) and phrase.assembly in (None, mention.assembly):
+                return mention
         return None
 
     def mentions_before(self, at: int) -> Iterator[Mention]:
@@ -427,7 +427,7 @@ def role_of(token: Token, lexicon: Lexicon) -> str:
     if dep in ("dobj", "obj", "oprd", "nsubjpass"):
         return "worked" if lexicon.verb_of(token.head) else "object"
     if dep in ("nsubj", "csubj"):
-        return "subject"
+        return "oblique" if token.lower_ in ("that", "this") and token.head.lemma_ == "be" else "subject"
     if dep in ("ROOT", "dep", "npadvmod"):
         return "fragment"
     if dep in ("attr", "acomp"):
@@ -458,7 +458,7 @@ def is_opener(token: Token) -> bool:
     if lead:
         return False
     clause = _first_clause(sentence)
-    return token.i < clause.end and not any(_is_finite(t) for t in clause)
+    return token.i < clause.end and not any(_is_finite(t) for t in clause if t != token)
 
 
 def _first_clause(sentence: Span) -> Span:

@@ -57,6 +57,11 @@ class Phrase:
         return self.text.split(" ", 1)[0] in ("this", "that", "these", "those")
 
     @property
+    def definite(self) -> bool:
+        """True after "the", a demonstrative or a possessive."""
+        return self.demonstrative or self.text.split(" ", 1)[0] in ("the", "my", "our", "its", "their", "his", "her")
+
+    @property
     def name(self) -> str | None:
         return " ".join(self.words) or None
 
@@ -107,7 +112,7 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     if token.lower_ in words.PLURAL_PRONOUNS | words.SINGULAR_PRONOUNS:
         return token.dep_ not in ("det", "mark", "expl") and token.tag_ not in ("WDT", "IN")
     if token.lower_ in words.QUANTITIES or token.lower_ in words.PLACEHOLDERS:
-        return token.dep_ not in ("det", "amod", "predet", "preconj", "advmod", "nummod", "cc") or _stands_alone(token)
+        return _stands_alone(token)
     if token.pos_ == "NUM":
         return token.dep_ not in ("nummod", "quantmod", "compound", "npadvmod") and _stands_alone(token)
     return False
@@ -208,11 +213,25 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
 
 def _is_pointer(token: Token, word: str, named: bool) -> bool:
     lower = token.lower_
+    if lower in ("thing", "things"):
+        return token.i > 0 and token.nbor(-1).lower_ in ("whole", "entire", "same", "darn", "damn", "poor", "silly", "dumb")
+    if lower in ORDINALS:
+        return _is_pointing_ordinal(token)
     if lower in words.POSSESSIVE_PRONOUNS | words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS | words.QUANTITIES or token.pos_ == "NUM" or lower in NUMBERS:
         return True
     if lower in words.PLACEHOLDERS or word in words.PLACEHOLDERS:
         return not (named and word in words.NAMED_WITH_MODIFIER)
     return side_of(token) is not None
+
+
+ORDINALS = frozenset({"first", "second", "third", "last"})
+
+
+def _is_pointing_ordinal(token: Token) -> bool:
+    """False for a date: "on the second", "the third of May"."""
+    before = [t.lower_ for t in token.doc[max(token.i - 2, 0):token.i]]
+    after = token.doc[token.i + 1:token.i + 2].text.lower()
+    return before[-1:] == ["the"] and before[:1] != ["on"] and after != "of" and token.ent_type_ != "DATE"
 
 
 def _is_drawn_line(inside: list[Token]) -> bool:

@@ -134,6 +134,9 @@ POSITION_ADJECTIVES = PLACE_ADJECTIVES | frozenset({
 WHOLE_MACHINE = frozenset({"airplane", "aeroplane", "aircraft", "plane", "airframe", "machine", "ship", "glider",
                            "sailplane", "biplane", "helicopter", "gyro", "gyroplane", "kit"})
 # Verbs and nouns of the shop talk that lead a line without being its topic are in NON_THINGS.
+# Names too general to stand alone where the talk says of what: the (fuel) line, the (exhaust) stack.
+GENERIC_HEADS = frozenset({"line", "lead", "stack", "cable", "hose", "tube", "system", "panel", "plug", "pipe", "duct",
+                           "kit", "circuit", "wire"})
 # Stock that takes the name of what it is for: "the tubes for the gear leg" are gear leg tubes.
 RAW_STOCK = frozenset({"sheet", "tube", "tubing", "plate", "strip", "angle", "stock", "blank", "plank", "block", "rod",
                        "bar", "ply", "plywood", "foam", "channel", "board"})
