@@ -1,6 +1,8 @@
-"""new, index, watch, doctor, serve."""
+"""index, watch."""
 from __future__ import annotations
 
+import dataclasses
+import json
 from pathlib import Path
 from typing import Any
 
@@ -15,8 +17,6 @@ from witnessmark.commands.shell import folder_argument, json_option, print_answe
 @click.option("--wait", type=click.FloatRange(min=0), default=0, help="Seconds to wait for another index or watch.")
 def index(folder: Path, as_json: bool, wait: float) -> None:
     """Index what is new or changed in FOLDER; safe to stop and to repeat."""
-    import dataclasses
-
     from witnessmark.commands.progress import Bar
     from witnessmark.journal import open_journal
     from witnessmark.pipeline import index as run
@@ -47,4 +47,27 @@ def show_summary(value: dict[str, Any]) -> None:
                f"  open jobs: {totals['open_jobs']}")
 
 
-COMMANDS = (index,)
+@click.command()
+@folder_argument
+@click.option("--settle", type=click.FloatRange(min=0.1), default=5.0, show_default=True,
+              help="Seconds for which a file must stay the same before it is taken.")
+@click.option("--polling", is_flag=True, help="Look at the folder again and again, as some network shares need.")
+@json_option
+def watch(folder: Path, settle: float, polling: bool, as_json: bool) -> None:
+    """Index FOLDER whenever files have arrived in it and stopped growing, until Ctrl-C; with --json one line a run."""
+    from witnessmark.journal import open_journal
+    from witnessmark.pipeline.watch import watch as run
+
+    journal = open_journal(folder)
+    click.echo(f"Watching {journal.root}; press Ctrl-C to stop.", err=True)
+    run(journal, lambda found: show_round(found, as_json), settle=settle, polling=polling or None)
+
+
+def show_round(found: Any, as_json: bool) -> None:
+    if as_json:
+        value = {"problem": found} if isinstance(found, str) else dataclasses.asdict(found)
+        click.echo(json.dumps(value, ensure_ascii=False))
+    elif isinstance(found, str):
+        click.echo(f"witnessmark: {found}", err=True)
+    else:
+        show_summary({**dataclasses.asdict(found), "nothing_new": found.nothing_new})

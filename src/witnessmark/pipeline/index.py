@@ -21,10 +21,12 @@ def index(journal: Journal, progress: Progress | None = None, wait: float = 0, r
     JournalError where the journal is held or cannot be written.
     """
     with journal.lock(wait):
-        return _index(journal, progress or Silent(), ready)
+        return index_held(journal, progress, ready)
 
 
-def _index(journal: Journal, progress: Progress, ready: Ready | None) -> Summary:
+def index_held(journal: Journal, progress: Progress | None = None, ready: Ready | None = None) -> Summary:
+    """`index` for a caller that holds the journal's lock already."""
+    progress = progress or Silent()
     summary = Summary()
     known = _ledgers(journal, summary)
     corrected = corrections.load(journal.corrections)
@@ -59,7 +61,9 @@ def _stages(journal: Journal, db: Database, known: register.Register, corrected:
     intake.run(again=bool(before) and before["capture_key"] != capture_key)
     if not before:
         intake.restore_lost()
-    said = Sessions(journal, db, settings, corrected, summary, progress).run()
+    Sessions(journal, db, settings, corrected, summary, progress).run()
+    said = loading.memory_key(db)
+    corrected = corrections.load(journal.corrections)  # again: the builder may have added some in the meantime
     if before.get("corrections_key") != corrected.key:
         finish.correct_again(db, corrected)
     links_key = keys.links_key(said, corrected.key)

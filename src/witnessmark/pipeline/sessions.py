@@ -51,8 +51,8 @@ class Sessions:
     memory: Memory | None = None
     weights_missing: str = ""
 
-    def run(self) -> str:
-        """Read every session that has to be read; the fingerprint of all that was said is returned."""
+    def run(self) -> None:
+        """Read every session that has to be read."""
         key = keys.rules_key(self.settings)
         order = list(self.db.query(SESSIONS))
         self.progress.stage("sessions", sum(row["input"] != key for row in order))
@@ -65,7 +65,6 @@ class Sessions:
                 chain = self._read(row, key, chain)
         if self.weights_missing:
             self.summary.notes.append(self.weights_missing)
-        return chain
 
     @functools.cached_property
     def lexicon(self) -> Lexicon:

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
 
 Row = dict[str, Any]
 JSON_COLUMNS = ("rules", "doubts", "keywords", "problems", "builders", "helpers", "hired", "lines")
-SESSION_ORDER = "recorded, source_id"
+SESSION_ORDER, LATEST_FIRST = "recorded, source_id", "recorded DESC, source_id DESC"
 
 
 def query(db: Database, sql: str, values: Iterable[Any] | dict[str, Any] = ()) -> list[Row]:
@@ -61,6 +61,12 @@ def load_memory(db: Database, before: tuple[str, str] | None = None) -> Memory:
     for _, reading in load_readings(db, before):
         memory = memory.after(reading)
     return memory
+
+
+def memory_key(db: Database) -> str:
+    """The fingerprint of all that was said: the memory after the last session."""
+    last = next(iter(db.query(f"SELECT after FROM readings ORDER BY {LATEST_FIRST} LIMIT 1")), None)
+    return str(last["after"]) if last else ""
 
 
 def load_transcript(db: Database, identity: str) -> Transcript | None:
