@@ -11,6 +11,7 @@ import sys
 
 from witnessmark.model import Act, Reading, as_dict
 from witnessmark.reading.memory import Memory
+from witnessmark.reading.open_items import find_open_items
 from witnessmark.reading.purchases import find_purchases
 from witnessmark.reading.text import parse
 from witnessmark.trade import Lexicon
@@ -45,8 +46,10 @@ def main() -> None:
             passage = parse(session_of(labelled).transcript)
             acts = labelled_acts(labelled)
             purchases = find_purchases(passage, lexicon, (), acts, None, memory)
-            reading = Reading(acts=acts, purchases=purchases)
-            found = {"acts": labelled["acts"], "hours": labelled["hours"], "purchases": [as_dict(p) for p in purchases]}
+            items = find_open_items(passage, lexicon, acts, purchases, None, memory)
+            reading = Reading(acts=acts, purchases=purchases, open_items=items)
+            found = {"acts": labelled["acts"], "hours": labelled["hours"], "purchases": [as_dict(p) for p in purchases],
+                     "open_items": [as_dict(item) for item in items]}
             mine: list = []
             score.score_session(labelled, found, tally, mine)
             misses += [(f"{name}:{m[0]}", *m[1:]) for m in mine]

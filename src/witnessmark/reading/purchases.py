@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Protocol
 
-from spacy.tokens import Span
+from spacy.tokens import Span, Token
 
 from witnessmark.model import Act, Purchase
 from witnessmark.reading.amounts import Amount, Count, Thing, amount_of
@@ -43,7 +43,7 @@ class Spanned(Protocol):
 class Places(Protocol):
     """The part of the tracker that purchases ask: the assembly under discussion at a token."""
 
-    def assembly_at(self, at: int) -> str | None: ...
+    def assembly_at(self, token: Token) -> str | None: ...
 
 
 def find_purchases(passage: Passage, lexicon: Lexicon, times: Iterable[Spanned] = (), acts: Sequence[Act] = (),
@@ -236,7 +236,7 @@ class _Settler:
     def _assembly(self, line: Line) -> str | None:
         if line.mention and line.mention.term and line.mention.term.assembly:
             return line.mention.term.assembly
-        return self.tracker.assembly_at(line.token) if self.tracker else None
+        return self.tracker.assembly_at(self.doc[line.token]) if self.tracker else None
 
     def _confidence(self, line: Line, amount: Amount) -> float:
         known = line.mention is not None and line.mention.term is not None

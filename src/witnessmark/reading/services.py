@@ -28,6 +28,9 @@ TOLD_BEFORE = 2  # cues before the sum in which the hired work may have been tol
 MADE_TO_ORDER = "fabricate"  # what a shop makes is a part bought, not a service
 NO_WORK = frozenset("be have want charge quote say ask tell cost run sell offer take get give send come go call let make think".split())
 CAUSES = frozenset({"get", "getting", "got", "be", "being", "have", "had", "gets"})
+# A thing brought or sent to where somebody works: "dropped it at the coater", "took the legs over to the plater".
+BROUGHT = re.compile(r"\b(?:dropped|left|took|taken|handed|sent|mailed|shipped|posted|drove|delivered|went|gone)\b"
+                     r"[^.;]{0,40}?\b(?:off|out|away|over|at|to|with|for)\b")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,10 @@ def _low(text: str) -> str:
 def is_away(text: str) -> bool:
     """True where the text says that a thing was sent to somebody or is in a shop."""
     low = _low(text)
-    return bool(_pattern("sent").search(low) or (_pattern("at_shop").search(low) and _pattern("shops").search(low)))
+    if _pattern("sent").search(low):
+        return True
+    elsewhere = bool(_pattern("shops").search(low)) or work_named(low) is not None
+    return elsewhere and bool(_pattern("at_shop").search(low) or BROUGHT.search(low))
 
 
 def is_promised(text: str) -> bool:
@@ -176,6 +182,14 @@ def work_named(text: str) -> str | None:
         if re.search(rf"(?<!\w){re.escape(words)}(?!\w)", low):
             return str(work)
     return None
+
+
+def thing_of(service: str) -> str:
+    """The thing that a service is done to, from the service's name: "gear leg powder coating" → "gear leg"."""
+    for work in sorted(set(_data()["work_of"].values()), key=len, reverse=True):
+        if service.endswith(" " + work):
+            return service[:-len(work) - 1]
+    return " ".join(service.split()[:-1]) or service
 
 
 def noun_of(verb: str) -> str:

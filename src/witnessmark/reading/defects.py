@@ -1,0 +1,224 @@
+"""Defects that a builder sees: a crack, a gap, a leak, a thing that rubs or is missing, on a part.
+
+In: a passage. Out: `Defect` values: the word that tells it, and the stretch in which its part is named. A defect is
+one that is there now: not feared, not a rule for others, not one that was put right.
+"""
+from __future__ import annotations
+
+import functools
+import re
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from importlib import resources
+
+from spacy.tokens import Doc, Span, Token
+
+from witnessmark.model import Act
+from witnessmark.reading.goods import Goods, Mention
+from witnessmark.reading.services import is_promised
+from witnessmark.reading.text import Passage
+from witnessmark.reading.utterances import utterances
+from witnessmark.trade.inflect import singular
+
+PLACES = frozenset({"in", "on", "at", "of", "along", "across", "under", "near", "around", "between", "by", "down", "inside", "from"})
+REPAIRED_WITHIN = 2  # cues after a defect in which its repair takes it off the list
+BACK = 3  # tokens before a defect's word in which its negation stands
+
+
+@dataclass(frozen=True, slots=True)
+class Defect:
+    """A defect told at token `token`, on `part` (None if no part is named near it); `rule` names what told it."""
+
+    token: int
+    part: str | None
+    rule: str
+    mention: Mention | None = None
+
+
+@functools.cache
+def listed(name: str) -> frozenset[str]:
+    """One list of data/open_items.toml."""
+    text = resources.files("witnessmark.reading").joinpath("data/open_items.toml").read_text(encoding="utf-8")
+    return frozenset(tomllib.loads(text)[name])
+
+
+@functools.cache
+def _pattern(name: str) -> re.Pattern[str]:
+    phrases = sorted(listed(name), key=len, reverse=True)
+    starts = (rf"{'' if phrase[0] == chr(39) else '(?<!' + chr(92) + 'w)'}{re.escape(phrase)}" for phrase in phrases)
+    return re.compile("(?:" + "|".join(starts) + r")(?!\w)")
+
+
+def says(name: str, text: str) -> bool:
+    """True where a text has one of the phrases of a list of data/open_items.toml."""
+    return bool(_pattern(name).search(text.lower().replace("’", "'")))
+
+
+def find_defects(passage: Passage, goods: Goods, acts: Sequence[Act]) -> tuple[Defect, ...]:
+    """The defects of a passage that are there now, in order, one for each part in a stretch."""
+    stretches = utterances(passage)
+    found: list[Defect] = []
+    for number, stretch in enumerate(stretches):
+        defect = _in_stretch(stretch, stretches[max(number - 2, 0):number], goods)
+        if defect is None or _is_repaired(defect, passage, stretches[number:number + 2], acts):
+            continue
+        if not any(_same(defect, other) and abs(defect.token - other.token) < 60 for other in found):
+            found.append(defect)
+    return tuple(found)
+
+
+def _same(one: Defect, other: Defect) -> bool:
+    return one.part is None or other.part is None or one.part.split()[-1] == other.part.split()[-1]
+
+
+def _in_stretch(stretch: Span, before: Sequence[Span], goods: Goods) -> Defect | None:
+    for token in stretch:
+        rule = _tells(token, stretch)
+        if rule:
+            mention = _part_of(token, stretch, before, goods)
+            if rule == "piece-missing" and not _is_small_part(token, stretch, goods):
+                continue
+            return Defect(token.i, mention.name if mention else None, rule, mention)
+    return None
+
+
+def _is_small_part(token: Token, stretch: Span, goods: Goods) -> bool:
+    """What is missing in its place is hardware: a pin, a nut, a screw; other things were never there."""
+    named = goods.terms_between(token.i, min(token.i + 6, stretch.end)) or goods.terms_between(stretch.start, token.i)
+    return bool(named) and goods.lexicon.category(named[0].name) == "hardware"
+
+
+def _tells(token: Token, stretch: Span) -> str | None:
+    """The rule by which a word tells of a defect here and now, or None."""
+    doc, word = token.doc, token.lower_
+    clause = _clause(token, stretch)
+    if says("not_now", doc[clause.start:token.i].text) or says("generic", clause.text) or says("repaired", stretch.text) or _is_negated(token, clause):
+        return None
+    two_before = doc[max(token.i - 1, 0):token.i + 1].text.lower()
+    if (singular(word) in listed("defect_nouns") or two_before in listed("defect_nouns")) and token.pos_ in ("NOUN", "PROPN"):
+        return "defect-noun" if _is_reported(token, doc, stretch) else None
+    if word in listed("defect_states") and _is_predicate(token, clause):
+        return "defect-state"
+    two = doc[token.i:token.i + 2].text.lower()
+    if two in listed("defect_verbs") and token.i and doc[token.i - 1].pos_ in ("NOUN", "PROPN", "PRON", "NUM"):
+        return "defect-verb"
+    if word in listed("defect_verbs") and _is_its_verb(token):
+        return "defect-verb"
+    ahead = doc[token.i:min(token.i + 4, stretch.end)].text.lower().replace("’", "'")
+    return "piece-missing" if _pattern("missing").match(ahead) and not is_promised(stretch.text) else None
+
+
+def _clause(token: Token, stretch: Span) -> Span:
+    """The words around a token up to the commas and stops of its stretch."""
+    doc = token.doc
+    start, end = token.i, token.i + 1
+    while start > stretch.start and doc[start - 1].text not in (",", ";", ".", "?", "!", ":") and doc[start - 1].lower_ not in ("but", "so"):
+        start -= 1
+    while end < stretch.end and doc[end].text not in (",", ";", ".", "?", "!", ":") and doc[end].lower_ not in ("but", "so"):
+        end += 1
+    return doc[start:end]
+
+
+def _is_negated(token: Token, clause: Span) -> bool:
+    near = [word.lower_ for word in clause if token.i - BACK - 1 <= word.i < token.i]
+    return bool(set(near) & listed("negations")) and token.lower_ not in ("missing",)
+
+
+def _is_reported(token: Token, doc: Doc, stretch: Span) -> bool:
+    """ "There's a crack", "it has a dent", "a nick, paint deep": not "the crack" of before, not a noun of work."""
+    before = [doc[i].lower_ for i in range(max(token.i - 4, stretch.start), token.i)]
+    article = bool({"a", "an", "some", "another", "two", "three", "this", "little", "slight"} & set(before[-3:]))
+    pointed = says("pointing", doc[stretch.start:token.i + 1].text)
+    plural = singular(token.lower_) != token.lower_
+    told_of = article or plural or singular(token.lower_) in listed("uncountable") or any(c.dep_ in ("det", "nummod") for c in token.children)
+    if singular(token.lower_) in listed("weak_nouns"):
+        return article and pointed
+    still = bool(re.search(r"\bstill\b", stretch.text.lower()))
+    if before[-1:] and before[-1] in ("that", "the", "those") and not still:
+        return False
+    if still and before[-1:] and before[-1] in ("that", "the", "those"):
+        return True
+    return pointed and told_of or (article and _opens(token, stretch))
+
+
+def _opens(token: Token, stretch: Span) -> bool:
+    """True where a fragment begins with the defect ("A crack, maybe an inch, at the corner of the rib")."""
+    return token.i - stretch.start <= 4 and not any(word.dep_ in ("nsubj", "aux") and word.i < token.i for word in stretch)
+
+
+def _is_predicate(token: Token, clause: Span) -> bool:
+    """ "The hole is egged", "it's bowed", "a loose terminal"; not "the bent tube" of before."""
+    doc = token.doc
+    before = [doc[i].lower_ for i in range(max(token.i - 4, clause.start), token.i)]
+    if set(before) & {"is", "are", "'s", "'re", "looks", "feels", "seems", "still"} and not set(before) & {"being", "been", "be", "get", "gets"}:
+        by = any(word.lower_ in ("by", "over", "with", "around") for word in doc[token.i + 1:token.i + 3])
+        weak = token.lower_ in listed("weak_states")
+        return not by and not (weak and token.tag_ == "VBN" and token.lower_ == "bent" and "now" in clause.text.lower())
+    attributive = token.i + 1 < len(doc) and doc[token.i + 1].pos_ in ("NOUN", "PROPN")
+    return attributive and bool({"a", "an", "one", "two", "some"} & set(before[-2:])) and says("pointing", doc[clause.start:token.i].text)
+
+
+def _is_its_verb(token: Token) -> bool:
+    """True where a thing does it now: present tense, no person as subject."""
+    if token.pos_ == "NOUN" and token.tag_ != "NNS":
+        return False
+    subject = next((child for child in token.children if child.dep_ == "nsubj"), None)
+    before = token.nbor(-1) if token.i else token
+    if before.pos_ in ("NUM", "DET", "ADJ") and token.tag_ == "NNS" and before.lower_ != "one":
+        return False
+    subject = subject or (before if before.pos_ in ("NOUN", "PRON", "NUM", "PROPN") else None)
+    if subject is None or subject.lower_ in ("i", "we", "you", "he", "she", "they", "people") and token.lower_ not in ("leak",):
+        return False
+    if subject.ent_type_ == "PERSON" or before.lower_ in ("to", "the", "a"):
+        return False
+    return token.tag_ in ("VBZ", "VBP", "NNS", "VBG") or token.lower_ in ("leak",)
+
+
+def _part_of(token: Token, stretch: Span, before: Sequence[Span], goods: Goods) -> Mention | None:
+    """The part that has the defect: after "in" or "on" behind its word, else before it, else the topic before."""
+    after = [mention for mention in goods.terms_between(token.i + 1, stretch.end) if _after_place(mention, token)]
+    near = [mention for mention in goods.terms_between(stretch.start, token.i)]
+    if token.pos_ == "NOUN" and after:
+        return after[0]
+    if near:
+        return near[-1]
+    if after:
+        return after[0]
+    following = goods.terms_between(token.i + 1, min(token.i + 4, stretch.end))
+    if following and token.tag_ in ("VBN", "JJ"):
+        return following[0]
+    for previous in reversed(before):
+        named = goods.terms_between(previous.start, previous.end)
+        if named:
+            return named[0]
+    return None
+
+
+def _after_place(mention: Mention, token: Token) -> bool:
+    doc = token.doc
+    words = {doc[i].lower_ for i in range(max(token.i + 1, mention.start - 4), mention.start)}
+    return bool(words & PLACES)
+
+
+def _is_repaired(defect: Defect, passage: Passage, following: Sequence[Span], acts: Sequence[Act]) -> bool:
+    """True where the same talk tells right after that it was put right."""
+    cue = passage.cue_of(passage.doc[defect.token])
+    if any(says("repaired", stretch.text) for stretch in following):
+        return True
+    last = defect.part.split()[-1] if defect.part else None
+    for act in acts:
+        same = act.part is None or last is None or singular(act.part.split()[-1]) == last
+        if act.status == "done" and act.who == "builder" and 0 <= act.cue - cue <= REPAIRED_WITHIN and same \
+                and act.task in listed("remedies") and _later_told(act, defect, passage):
+            return True
+    return False
+
+
+def _later_told(act: Act, defect: Defect, passage: Passage) -> bool:
+    """True where the act is told after the defect, as far as cues can tell."""
+    cue = passage.cue_of(passage.doc[defect.token])
+    if act.cue > cue:
+        return True
+    offset = defect.token - next(token.i for token in passage.doc if passage.cue_of(token) == cue)
+    return offset < 8
