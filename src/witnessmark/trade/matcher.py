@@ -157,6 +157,8 @@ class Matcher:
         found = trie.longest(doc, at)
         if found is None or (found[0] == at + 1 and not self._is_name(doc[at])):
             return None
+        if found[0] > at + 1 and self._verbs.is_phrase(doc, at, found[0]):
+            return None
         if found[0] > at + 1 or found[1].kind == "task":
             return Piece(at, found[0], found[1])
         senses = (sense.entry for sense in self._words.senses.get(normal(doc[at].lower_), ()) if sense.holds(doc[at]))

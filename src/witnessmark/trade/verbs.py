@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 
-from spacy.tokens import Token
+from spacy.tokens import Doc, Token
 
 from witnessmark.trade.inflect import american, inflections
 from witnessmark.trade.terms import TaskForm
@@ -35,6 +35,8 @@ CLAUSE_STARTS = frozenset({"and", "or", "so", "then", "but", "please"})
 # Verb forms that everyday speech uses for something else unless the model saw that very verb.
 EVERYDAY = {"saw": "saw", "saws": "saw", "ground": "grind", "bored": "bore", "left": "leave", "bound": "bind",
             "string": "string", "parted": "part", "bowed": "bow"}
+
+OBJECT_TELLS = frozenset({"ground", "bored"})  # of these, those that are the trade's verb where an object follows
 
 
 class VerbForms:
@@ -83,7 +85,7 @@ class VerbForms:
         """True if the token, spelled like a form of `lemma`, is a verb (or a participle or gerund) where it stands."""
         word = token.lower_
         if word in EVERYDAY and token.lemma_.lower() != EVERYDAY[word]:
-            return False
+            return word in OBJECT_TELLS and token.pos_ == "VERB" and _takes_object(token)
         if word != lemma and (word in THING_FORMS or word in self._nouns):
             return _thing_form_is_verb(token)
         if _only_a_verb(word, lemma):
@@ -92,6 +94,11 @@ class VerbForms:
             return False
         seen = token.pos_ == "VERB" and not _clitic_follows(token)
         return seen or (token.pos_ != "AUX" and _neighbours_say_verb(token))
+
+    def is_phrase(self, doc: Doc, start: int, end: int) -> bool:
+        """True if these tokens are one verb of several words here: "pop rivet the floor", "heat shrink it"."""
+        lemma = self.verb_of(doc[end - 1])
+        return lemma is not None and lemma.count(" ") >= sum(token.is_alpha for token in doc[start:end]) - 1 > 0
 
     def belongs_to_verb(self, token: Token) -> bool:
         """True for "rib" of "rib stitched", "block" of "block sanded": a word of a verb of several words."""

@@ -29,6 +29,8 @@ BOLT_SIZES = frozenset(str(size) for size in (*range(3, 11), 12, 14, 16, 18, 20)
 # Threaded length in inches, and what is added to the nominal length; the AN3-20 table, AN3 to AN6 only.
 BOLT_THREAD = {3: Fraction(13, 32), 4: Fraction(15, 32), 5: Fraction(17, 32), 6: Fraction(41, 64)}
 BOLT_EXTRA = {3: Fraction(1, 32), 4: Fraction(1, 32), 5: Fraction(3, 32), 6: Fraction(5, 64)}
+# The shortest bolts of the table stand outside the rule: (size, code) to length and grip.
+SHORTEST_BOLTS = {(3, 3): (Fraction(15, 32), Fraction(1, 16)), (4, 3): (Fraction(15, 32), Fraction(1, 16))}
 FINE_THREADS = {3: "10-32", 4: "1/4-28", 5: "5/16-24", 6: "3/8-24", 7: "7/16-20", 8: "1/2-20", 9: "9/16-18",
                 10: "5/8-18", 12: "3/4-16"}
 # Screw number to major diameter in inches: 0.060 + 0.013 × number (ASME B1.1).
@@ -189,6 +191,7 @@ def _bolt_length(base: Designation, row: Row, sixteenths: int, code: tuple[str, 
     nominal = inches + Fraction(eighths, 8)
     length = nominal + BOLT_EXTRA.get(sixteenths, Fraction(0))
     grip = length - BOLT_THREAD[sixteenths] if sixteenths in BOLT_THREAD else None
+    length, grip = SHORTEST_BOLTS.get((sixteenths, int(code[0])), (length, grip))
     joint = "" if base.text[-1].isalpha() and not base.text.endswith("H") else "-"
     words = [base.description, f"{fraction(nominal)} inch nominal length",
              f"grip {fraction(grip)} inch" if grip is not None and grip > 0 else "",
@@ -285,8 +288,10 @@ def _an960(standard: Standard, row: Row, at: int) -> Parsed:
     thin, end = _letter(row, found[1], ("L",))
     size = f"number {found[0]} screws" if len(found[0]) < 3 and found[0] in ("4", "6", "8", "10") else \
         f"{fraction(sizes[found[0]])} inch bolts"
+    thickness = (0.032 if found[0] in ("4", "6", "8") else 0.063) / (2 if thin else 1)
     return replace(base, text=f"{standard.name}{metal}-{found[0]}{thin}", diameter=sizes[found[0]],
-                   description=f"{'thin ' if thin else ''}{standard.description}, for {size}"), end
+                   thickness=round(thickness, 3), description=(
+                       f"{'thin ' if thin else ''}{standard.description}, for {size}")), end
 
 
 def _nas1149(standard: Standard, row: Row, at: int) -> Parsed:
