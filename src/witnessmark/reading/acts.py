@@ -16,7 +16,7 @@ from witnessmark.reading.memory import Memory
 from witnessmark.reading.nominal import find_nominal
 from witnessmark.reading.people import People
 from witnessmark.reading.reference import Thing, Tracker
-from witnessmark.reading.standing import Standing, standing
+from witnessmark.reading.standing import Standing, standing, state_standing
 from witnessmark.reading.text import Passage
 from witnessmark.reading.when import Calendar, When, continues
 from witnessmark.trade.lexicon import Lexicon
@@ -31,7 +31,7 @@ class ActFinder:
     def __init__(self, passage: Passage, lexicon: Lexicon, memory: Memory, day: dt.date,
                  times: Sequence[TimeMention]) -> None:
         self.passage, self.memory, self.day = passage, memory, day
-        self.vocabulary = Vocabulary(passage.doc, lexicon)
+        self.vocabulary = Vocabulary(passage.doc, lexicon, [i for time in times for i in range(time.start, time.end)])
         self.people = People(passage.doc, memory)
         self.tracker = Tracker(passage, lexicon, memory)
         self.calendar = Calendar(passage.doc, times, day)
@@ -56,14 +56,22 @@ class ActFinder:
     # ---- clauses -----------------------------------------------------------------
 
     def _of_clause(self, clause: Clause) -> list[Finding]:
-        judged = standing(clause.verb, self.people)
+        judged = (state_standing if clause.kind == "state" else standing)(clause.verb, self.people)
+        judged = self._advised(clause, judged)
         things = [self.tracker.resolve(head, clause.verb, clause.task) for head in clause.objects or (None,)]
-        if judged.status is None or _is_talk_of_work(clause):
+        if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause):
             return []
         when = self._when(clause.verb, judged)
         if when.kind == "future" and judged.status in PERFORMED and judged.tense != "past":
             judged = judged.by("future-time", status="planned")
         return [self._finding(clause, judged, thing, when) for thing in things]
+
+    def _advised(self, clause: Clause, judged: Standing) -> Standing:
+        """ "If you ream yours, go slow": the work in the condition is what the advice is about, if no other is."""
+        about_you = judged.status is None and "subject-you" in judged.rules and (
+            "condition" in judged.rules or "time-to-come" in judged.rules)
+        alone = not any(c.verb.sent == clause.verb.sent and c.verb is not clause.verb for c in self.clauses)
+        return replace(judged, status="advice", who=None) if about_you and alone else judged
 
     def _finding(self, clause: Clause, judged: Standing, thing: Thing, when: When) -> Finding:
         sure = judged.sure * thing.confidence * when.sure
@@ -85,7 +93,7 @@ class ActFinder:
             return []
         task = gap.asked.task if gap.asked is not None else before.task  # type: ignore[union-attr]
         judged = self._gap_standing(gap)
-        if judged.status is None:
+        if judged.status is None or judged.status == "advice" or self._told_again(gap):
             return []
         when = self._when(gap.verb, judged)
         if gap.event and before is not None:
@@ -102,7 +110,17 @@ class ActFinder:
                   and f.verb.i < gap.verb.i]
         return recent[-1] if recent else None
 
+    def _told_again(self, gap: Gap) -> bool:
+        """ "The ribs I did myself. Last night I bent all five": the verb comes in the next sentence."""
+        if not gap.pro_verb or gap.event or self.calendar.of(gap.verb, ()) is not None:
+            return False
+        here = self.sentence_of[gap.verb.i]
+        return any(self.sentence_of[c.verb.i] == here + 1 and c.group.tense == "past" and c.group.negation is None
+                   and not any(self.vocabulary.thing(o) for o in c.objects) for c in self.clauses)
+
     def _gap_standing(self, gap: Gap) -> Standing:
+        if gap.alike and self.findings:
+            return self.findings[-1].standing
         if gap.pro_verb:
             return standing(gap.verb, self.people)
         judged = Standing("done" if gap.answer else "not-done", tense="past").by("elliptic-answer")
@@ -165,6 +183,17 @@ def _is_talk_of_work(clause: Clause) -> bool:
         return False
     noun_like = any(c.dep_ in ("det", "poss", "amod") and c.i < verb.i for c in verb.children)
     return noun_like and verb.dep_ in ("nsubj", "ROOT", "attr", "pobj", "conj", "nsubjpass", "appos", "dep", "npadvmod")
+
+
+def _is_aside(clause: Clause) -> bool:
+    """ "Him bucking, me on the gun", "while I trimmed": said beside other work, without a thing of its own."""
+    verb, group = clause.verb, clause.group
+    if group.form == "gerund" and group.subject is not None and not group.auxiliaries and not group.shared:
+        return True
+    if verb.dep_ == "advcl" and not clause.objects:
+        return True
+    return any(prep.lower_ == "for" and any(n.lemma_ in ("year", "decade", "life") for n in prep.children)
+               for prep in verb.children)
 
 
 def find_acts(passage: Passage, lexicon: Lexicon, memory: Memory, day: dt.date,

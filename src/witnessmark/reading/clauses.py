@@ -6,18 +6,23 @@ behind a preposition ("a coat of primer on the ribs").
 """
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+import functools
+import tomllib
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
+from importlib import resources
 
 from spacy.tokens import Doc, Token
 
-from witnessmark.reading.grammar import VerbGroup, verb_group
+from witnessmark.reading.grammar import VerbGroup, controller, verb_group
 from witnessmark.trade.lexicon import Lexicon
 from witnessmark.trade.terms import TaskForm, Term
 
 PARTICLES = frozenset({"on", "off", "in", "out", "up", "down", "together", "back", "over", "through", "apart", "into",
                        "onto", "around", "away", "home", "along", "from", "with", "to", "for", "tight", "smooth"})
 # Verbs whose subject is the thing worked on: "the skin went on", "the tank came out".
+FILLERS = frozenset({"right", "straight", "all", "just", "um", "uh", "both", "again", "clean", "it", "them", "those", "that",
+                     "these", "this", "one"})
 MOVING = frozenset({"go", "come"})
 PLACE_PREPOSITIONS = ("on", "onto", "over", "to", "around", "along", "in", "into", "through", "across", "inside", "for",
                       "of", "at", "under", "between")
@@ -51,8 +56,9 @@ class Clause:
 class Vocabulary:
     """The trade's terms of one text, by token."""
 
-    def __init__(self, doc: Doc, lexicon: Lexicon) -> None:
-        self.lexicon, self.doc = lexicon, doc
+    def __init__(self, doc: Doc, lexicon: Lexicon, times: Collection[int] = ()) -> None:
+        """`times` are the tokens of expressions of time, which are never things or places."""
+        self.lexicon, self.doc, self.times = lexicon, doc, frozenset(times)
         self.things: dict[int, Term] = {}
         self.tasks: list[Term] = []
         for term in lexicon.terms(doc):
@@ -69,18 +75,94 @@ class Vocabulary:
         return self.things.get(token.i) or self.assemblies.get(token.i)
 
 
+@functools.cache
+def words(name: str) -> frozenset[str]:
+    """One list of data/verbs.toml."""
+    text = resources.files("witnessmark.reading").joinpath("data", "verbs.toml").read_text(encoding="utf-8")
+    return frozenset(tomllib.loads(text)[name])
+
+
 def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
     """All clauses of work in order of their predicate."""
     for token in doc:
         lemma = vocabulary.lexicon.verb_of(token)
         if lemma is None or _is_modifier(token) or _is_noun(token) or _tells_a_result(token):
             continue
-        objects = objects_of(token, vocabulary)
-        particle = particle_of(token)
-        sense = choose_sense(token, lemma, particle, objects, vocabulary)
-        if sense is not None:
-            objects = _beneath_material(token, sense, objects, vocabulary)
-            yield Clause(token, lemma, sense, objects, verb_group(token), "verb", particle)
+        said = _cleaned_of(token, objects_of(token, vocabulary), vocabulary)
+        if said and all(o.lower_ in words("no_objects") for o in said):
+            continue
+        particle = particle_of(token, vocabulary)
+        sense = choose_sense(token, lemma, particle, said, vocabulary)
+        if sense is None or not _strong_enough(token, lemma, said, vocabulary):
+            continue
+        objects = _beneath_material(token, sense, said, vocabulary)
+        objects = tuple(o for o in objects if not _is_tool(o, sense, vocabulary)) or objects[:0]
+        group = verb_group(token)
+        if not _happens_by_itself(token, group, said) and not _put_away(token, sense, vocabulary):
+            yield Clause(token, lemma, sense, objects, group, "verb", particle)
+
+
+def _is_tool(token: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
+    """A tool beside the things worked on ("bent all five, hammer and block") is no thing worked on."""
+    term = vocabulary.things.get(token.i)
+    return term is not None and term.kind == "tool" and sense.task not in (
+        "fabricate", "clean", "install", "remove", "assemble", "test", "inspect", "inventory")
+
+
+def _strong_enough(verb: Token, lemma: str, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
+    """Everyday verbs need a thing named outright; a pronoun will do for some of them."""
+    if lemma not in words("weak"):
+        return True
+    if any(_is_part(o, vocabulary) or _is_placeholder(o) for o in objects):
+        return True
+    if any(vocabulary.things.get(o.i) is not None and any(c.dep_ == "det" for c in o.children) for o in objects):
+        return True
+    return lemma in words("pronoun") and any(o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what") for o in objects)
+
+
+def _is_placeholder(token: Token) -> bool:
+    return token.lower_ in ("one", "ones", "other", "others", "half", "those", "them", "these")
+
+
+def _happens_by_itself(verb: Token, group: VerbGroup, objects: tuple[Token, ...]) -> bool:
+    """ "The gasket folded over", "it fit", "the pipe rolled off": nobody did it. "The skin went on" is told of work."""
+    subject = group.subject
+    if group.passive or verb.lemma_ in MOVING or subject is None or group.form not in ("finite", "gerund"):
+        return False
+    if any(c.dep_ in ("dobj", "obj") for c in verb.children) or _under_causative(verb):
+        return False
+    if subject.lower_ in ("it", "that", "this", "these", "those", "which", "they", "everything"):
+        return True
+    return subject.pos_ == "NOUN" and subject.ent_type_ != "PERSON" and any(
+        c.dep_ in ("det", "poss") and c.lower_ not in ("my",) for c in subject.children) and not _may_be_person(subject)
+
+
+def _under_causative(verb: Token) -> bool:
+    """ "Had it welded", "the plans want the axles welded": the subject is the thing worked on."""
+    return verb.dep_ in ("ccomp", "xcomp") and verb.head.lemma_ in ("have", "get", "want", "need", "see", "like", "call")
+
+
+def _may_be_person(noun: Token) -> bool:
+    return any(c.dep_ == "conj" for c in noun.children) or noun.head.lemma_ == "be"
+
+
+def _put_away(verb: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
+    """ "Went in the scrap bin", "hung on the wall", "dropped it at the shop": moved, not installed or removed."""
+    if sense.task not in ("install", "remove") or not (sense.light or verb.lemma_ in ("hang", "drop", "mount", "set", "pull")):
+        return False
+    for prep in verb.children:
+        if prep.dep_ == "prep" and prep.lower_ in ("in", "on", "at", "to", "into", "onto", "off", "as", "from", "out", "for"):
+            for noun in prep.children:
+                if noun.dep_ == "pobj" and not _in_time(noun, vocabulary) and not _is_part(noun, vocabulary) \
+                        and noun.pos_ not in ("PRON", "NUM", "ADJ") and vocabulary.things.get(noun.i) is None:
+                    return True
+                if prep.lower_ in ("at", "as"):
+                    return True
+    return False
+
+
+def _in_time(token: Token, vocabulary: Vocabulary) -> bool:
+    return token.i in vocabulary.times or _is_time(token) or token.ent_type_ in ("DATE", "TIME", "ORDINAL")
 
 
 def _is_modifier(token: Token) -> bool:
@@ -118,7 +200,8 @@ def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     """The heads of the things that a verb is done to, in order; a list counts each."""
     for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _fronted(verb),
                   _shared(verb), _prepositional(verb, vocabulary)):
-        things = tuple(one for head in found for one in _conjuncts(head) if not _is_time(one))
+        things = tuple(one for head in found for one in _conjuncts(head)
+                       if not _is_time(one) and one.i not in vocabulary.times)
         if things:
             return things
     return ()
@@ -136,16 +219,17 @@ def _conjuncts(head: Token) -> Iterator[Token]:
 
 
 def _direct(verb: Token) -> Iterable[Token]:
-    return [c for c in verb.children if c.dep_ in ("dobj", "obj") and c.lower_ not in ("what", "which", "who", "that_")
-            and c.pos_ in NOUNS and not (c.lower_ in ("that", "which") and verb.dep_ == "relcl" and c.i < verb.i)]
+    found = [c for c in verb.children if c.dep_ in ("dobj", "obj") and c.lower_ not in ("what", "which", "who", "that_")
+             and c.pos_ in NOUNS and not (c.lower_ in ("that", "which") and verb.dep_ == "relcl" and c.i < verb.i)]
+    after = [c for c in found if c.i > verb.i]
+    return after[:1] or found
 
 
 def _passive(verb: Token) -> Iterable[Token]:
     group = verb_group(verb)
-    moving = verb.lemma_ in MOVING and group.subject is not None
-    if (not group.passive and not moving) or group.subject is None:
+    subject = group.subject or controller(verb)
+    if not (group.passive or verb.lemma_ in MOVING) or subject is None or subject.lower_ in ("i", "we", "you", "he", "she"):
         return []
-    subject = group.subject
     if subject.lower_ in ("that", "which", "who") and verb.dep_ == "relcl":
         return [verb.head]
     return [subject]
@@ -222,6 +306,15 @@ def _prepositional(verb: Token, vocabulary: Vocabulary) -> Iterable[Token]:
     return named[:1]
 
 
+def _cleaned_of(verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) -> tuple[Token, ...]:
+    """ "Wiped the grease off the flange", "ground the paint off it": the thing is behind "off"."""
+    if any(_is_part(o, vocabulary) for o in objects):
+        return objects
+    found = [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in ("off", "from")
+             for noun in prep.children if noun.dep_ == "pobj" and _is_part(noun, vocabulary)]
+    return tuple(found[:1]) or objects
+
+
 def _is_part(noun: Token, vocabulary: Vocabulary) -> bool:
     term = vocabulary.thing(noun)
     return term is not None and term.kind in ("part", "assembly")
@@ -245,26 +338,45 @@ def _beneath_material(verb: Token, sense: TaskForm, objects: tuple[Token, ...],
 
 # ---- particle and sense ------------------------------------------------------
 
-def particle_of(verb: Token) -> str | None:
+def particle_of(verb: Token, vocabulary: Vocabulary) -> str | None:
     """The particle of a phrasal verb: "drill out", "take back off"; None without one."""
-    found = [c for c in verb.children if c.lower_ in PARTICLES and c.dep_ in ("prt", "advmod", "prep", "advcl", "dep")
-             and c.i > verb.i and not (c.dep_ == "prep" and any(g.dep_ in ("pobj", "pcomp") for g in c.children)
-                                       and not _place_particle(c))]
-    found = [c for c in found if not (c.lower_ == "out" and c.i + 1 < len(c.doc) and c.nbor(1).lower_ == "of")]
-    words = sorted({(c.i, c.lower_) for c in found})
-    nearby = [t.lower_ for t in verb.doc[verb.i + 1:verb.i + 2] if t.lower_ in PARTICLES]
-    if not words:
-        return nearby[0] if nearby else None
-    joined = " ".join(word for _, word in words[:2])
-    return joined
+    inside = {t.i for c in verb.children if c.dep_ in ("dobj", "nsubjpass", "dative") and c.i > verb.i for t in c.subtree}
+    found: list[Token] = []
+    for token in verb.doc[verb.i + 1:min(verb.i + 14, len(verb.doc))]:
+        if token.lower_ in PARTICLES and (token.dep_ != "aux" and _is_particle(token, verb, vocabulary)):
+            found.append(token)
+        elif found or not (token.i in inside or token.lower_ in FILLERS or token.tag_ == "RB" and token.i < verb.i + 4):
+            break
+    return " ".join(token.lower_ for token in found[:2]) or None
 
 
-def _place_particle(prep: Token) -> bool:
+def _is_particle(token: Token, verb: Token, vocabulary: Vocabulary) -> bool:
+    """True for an adverb of direction; of a preposition only where its noun is a place on the airplane."""
+    if token.head is not verb and token.head.head is not verb and token.dep_ != "prt":
+        return False
+    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
+    if after is not None and after.lower_ == "of" and token.lower_ == "out":
+        return False
+    nouns = [c for c in token.children if c.dep_ in ("pobj", "pcomp")]
+    return not nouns or _place_particle(token, vocabulary) or _before_time(token, verb, nouns[0], vocabulary)
+
+
+def _before_time(token: Token, verb: Token, noun: Token, vocabulary: Vocabulary) -> bool:
+    """ "Put the fasteners in today", "the plies went on Wednesday": a particle, and then a time."""
+    if not _in_time(noun, vocabulary):
+        return False
+    if noun.lower_ in ("today", "yesterday", "tonight", "tomorrow") or (noun.left_edge.lower_ in ("last", "this", "that")):
+        return True
+    subject = verb_group(verb).subject
+    return token.lower_ == "on" and verb.lemma_ == "go" and subject is not None and vocabulary.thing(subject) is not None
+
+
+def _place_particle(prep: Token, vocabulary: Vocabulary) -> bool:
     """True for "on the wing", "in it"; not for "on Monday", "in the scrap bin", "in an hour"."""
     if prep.lower_ not in ("on", "in", "off", "into", "onto", "over", "through"):
         return False
     nouns = [c for c in prep.children if c.dep_ == "pobj"]
-    return bool(nouns) and not any(_is_time(n) or n.ent_type_ in ("DATE", "TIME", "CARDINAL") for n in nouns)
+    return bool(nouns) and not any(_in_time(n, vocabulary) for n in nouns)
 
 
 def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[Token, ...],
@@ -273,16 +385,32 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
     best: tuple[int, TaskForm] | None = None
     options = particle_options(particle)
     for form in vocabulary.lexicon.task_forms(lemma):
-        if form.particle is not None and form.particle not in options:
+        if form.particle is not None and (form.particle not in options or _only_a_place(form, verb)):
             continue
-        if form.objects and not _fits(form, verb, objects, vocabulary):
+        if form.objects and (not _fits(form, verb, objects, vocabulary) or _other_particle(form, verb)):
             continue
         if form.light and not _is_work(verb, form, objects, vocabulary):
             continue
-        value = 4 * bool(form.objects) + 2 * (form.particle is not None) - form.light
+        named = bool(form.objects) and any(_is_one_of(o, form.objects, vocabulary) and o.pos_ != "PRON" for o in objects)
+        value = 2 * bool(form.objects) + 2 * named + 2 * (form.particle is not None) - form.light
+        value -= 4 * (f"{lemma} {form.particle} {form.task}" in words("unusual"))
         if best is None or value > best[0]:
             best = (value, form)
     return best[1] if best else None
+
+
+def _only_a_place(form: TaskForm, verb: Token) -> bool:
+    """ "Cut the holes in the spar" is no "cut in": before a noun, only installing and removing have a particle."""
+    if form.task in ("install", "remove", "assemble", "fit") or form.light:
+        return False
+    return any(c.lower_ == form.particle and c.dep_ == "prep" and any(g.dep_ == "pobj" for g in c.children)
+               for c in verb.children) and form.particle in ("in", "on", "off", "through", "over")
+
+
+def _other_particle(form: TaskForm, verb: Token) -> bool:
+    """True where the verb has a particle of its own that this sense does not have: "turned off the light"."""
+    own = [c.lower_ for c in verb.children if c.dep_ == "prt"]
+    return form.particle is None and bool(own) and own[0] in ("off", "on", "over", "around", "out", "away")
 
 
 def particle_options(particle: str | None) -> frozenset[str]:
@@ -293,7 +421,7 @@ def particle_options(particle: str | None) -> frozenset[str]:
 
 
 def _fits(form: TaskForm, verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
-    nouns = list(objects) + [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in ("with", "of")
+    nouns = list(objects) + [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in ("with", "of", "off", "from")
                              for noun in prep.children if noun.dep_ == "pobj"]
     nouns += [c for c in verb.children if c.dep_ in ("dobj", "nsubjpass")]
     nouns += [noun for o in objects for prep in o.children if prep.lower_ == "of" for noun in prep.children]
@@ -314,10 +442,12 @@ def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary) -> b
 def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
     """Everyday verbs are work only on a thing of the trade, or on a pronoun."""
     for noun in objects:
+        if noun.lower_ in words("no_objects"):
+            continue
         term = vocabulary.things.get(noun.i)
         if noun.i in vocabulary.assemblies or (term is not None and term.kind in ("part", "material")):
             return True
-        if noun.pos_ in ("PRON", "DET") and noun.lower_ not in ("i", "you", "we", "he", "she", "everything", "what", "that"):
+        if noun.pos_ in ("PRON", "DET") and noun.lower_ not in ("i", "we", "he", "she"):
             return True
         if noun.lower_ in ("one", "ones", "other", "others", "half", "pair"):
             return True

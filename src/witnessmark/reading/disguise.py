@@ -29,6 +29,9 @@ VERB_BEFORE = frozenset({"to", "i", "we", "you", "they", "he", "she", "can", "wi
                          "'ll", "’ll", "did", "didn't", "n't", "not", "gonna", "na", "wanna", "then", "please", "always",
                          "never", "ca", "do", "let", "'d", "gotta", "ta", "help", "helped", "just", "may", "might", "also",
                          "and", "or", "it"})
+LEFT_BEFORE = frozenset({"the", "this", "that", "my", "front", "rear", "top", "bottom", "upper", "lower", "outboard",
+                         "inboard", "same", "other", "whole", "each", "our", "aft", "forward", "main", "your"})
+IS_AFTER = frozenset({"back", "not", "all", "already", "still", "on", "in", "off", "up", "finally", "done", "now", "n't"})
 NOUN_BEFORE = frozenset({"the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that", "some", "of",
                          "no", "more", "any", "with", "by", "for"})
 
@@ -65,16 +68,30 @@ def parse_disguised(nlp: Language, text: str) -> Doc:
     """The text parsed; tokens, spaces and offsets are those of the text, tags and dependencies of the disguise."""
     plain = nlp.make_doc(text)
     words, lemmas = [token.text for token in plain], {}
+    changed = _settle(words)
     for at, length, lemma, stand_in in _disguises([american(token.lower_) for token in plain]):
         for i in range(at, at + length - 1):
             if words[i] not in ("-", "‑"):
                 words[i] = ADVERB
         words[at + length - 1] = _cased(stand_in, plain[at].text, length)
         lemmas[at + length - 1] = lemma
-    if not lemmas:
+    if not lemmas and not changed:
         return nlp(text)
     seen = nlp(Doc(nlp.vocab, words=words, spaces=[bool(token.whitespace_) for token in plain]))
     return _put_on(plain, seen, lemmas)
+
+
+def _settle(words: list[str]) -> bool:
+    """Put words that the model takes for something else in a plain form: "the left one", "the tank's back in"."""
+    changed = False
+    for at in range(1, len(words)):
+        before, here = words[at - 1].lower(), words[at].lower()
+        after = words[at + 1].lower() if at + 1 < len(words) else ""
+        if here == "left" and before in LEFT_BEFORE:
+            words[at], changed = "lower", True
+        elif here in ("'s", "’s") and (after in IS_AFTER or (after,) in _forms() and after.endswith("ed")):
+            words[at], changed = "is", True
+    return changed
 
 
 def _cased(stand_in: str, spoken: str, length: int) -> str:

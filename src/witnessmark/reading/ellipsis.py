@@ -27,7 +27,8 @@ class Gap:
     """Work stated without its verb, at `verb` (an auxiliary, "did", or the answering word).
 
     `things` are head tokens, none if elided; `answer` is True, False or None where the verb group tells; `event`
-    marks "I did that", which speaks of the act just told; `asked` is the participle of a question before.
+    marks "I did that", which speaks of the act just told; `asked` is the participle of a question before;
+    `alike` marks "so did the right one", which has the standing of the act just told.
     """
 
     verb: Token
@@ -36,6 +37,7 @@ class Gap:
     event: bool = False
     pro_verb: bool = False
     asked: Clause | None = None
+    alike: bool = False
 
 
 def find_gaps(doc: Doc, vocabulary: Vocabulary, clauses: list[Clause]) -> Iterator[Gap]:
@@ -84,17 +86,30 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
     """ "The right one isn't.", "the left ones were not", "those haven't been"."""
     if token.lemma_ not in AUX_LEMMAS or token.dep_ in ("aux", "auxpass"):
         return None
+    if _so_did(token):
+        return Gap(token, tuple(c for c in token.children if c.dep_ in ("nsubj", "nsubjpass", "attr"))[:1], alike=True)
     if any(c.dep_ in COMPLEMENTS and c.i > token.i and not c.is_punct and not _is_time(c) for c in token.children):
+        return None
+    if any(c.lower_ in ("here", "there", "ready", "home", "gone", "over", "still") for c in token.children):
         return None
     group = verb_group(token)
     subject = group.subject
     if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he", "she"):
         return None
-    if group.negation is None and not _closes_short(token):
+    if group.negation is None and (not _closes_short(token) or subject.lower_ in ("it", "they", "those", "these")):
+        return None
+    if token.lemma_ == "do" and token.lower_ not in ("did", "does", "do") or token.lower_ in ("do", "does", "doing", "done"):
         return None
     if vocabulary.thing(subject) is None and subject.pos_ not in ("PRON", "DET", "NUM") and not _sided(subject):
         return None
     return Gap(token, (subject,), answer=group.negation is None)
+
+
+def _so_did(token: Token) -> bool:
+    """ "So did the right one", "so is the other"."""
+    before = [t.lower_ for t in token.doc[max(token.i - 2, 0):token.i]]
+    subjects = [c for c in token.children if c.dep_ in ("nsubj", "nsubjpass", "attr") and c.i > token.i]
+    return before[-1:] == ["so"] and bool(subjects) and subjects[0].lower_ not in ("i", "we", "you", "it", "he", "she")
 
 
 def _is_time(token: Token) -> bool:
@@ -131,7 +146,7 @@ def _pro_verb(token: Token) -> Gap | None:
                   and c.pos_ in ("NOUN", "PROPN", "PRON", "NUM")]
     if not things and token.dep_ == "relcl":
         things = [token.head]
-    things = [t for t in things if t.lower_ not in ("job", "work", "math", "arithmetic", "thing", "what", "same")
+    things = [t for t in things if t.lower_ not in ("he", "she", "i", "we", "you", "job", "work", "math", "arithmetic", "thing", "what", "same")
               and not _is_time(t)]
     if not things or group.subject is None:
         return None
@@ -144,7 +159,7 @@ def _pro_verb(token: Token) -> Gap | None:
 def _answers(sentence: Span, clauses: list[Clause]) -> Iterator[Gap]:
     """ "Deburred? No.", "Primed? Left panels, yes.", "Right side, no, I ran dry.", "Testing the lines, no."."""
     words = [t for t in sentence if not t.is_space]
-    said = next((t for t in words[:10] if t.lower_ in YES | NO), None)
+    said = next((t for t in words[:10] if t.lower_ in YES | NO and t.dep_ != "det"), None)
     if said is None:
         return
     before = [t for t in words if t.i < said.i and not t.is_punct]
@@ -158,6 +173,8 @@ def _answers(sentence: Span, clauses: list[Clause]) -> Iterator[Gap]:
     head = next((t for t in reversed(before) if t.pos_ in ("NOUN", "PROPN", "PRON", "NUM") or _sided(t)), None)
     if head is not None:
         head = head.head if head.head in before and head.dep_ in ("compound", "amod") else head
+        if asked is None and not _sided(head):
+            return
         yield Gap(said, (head,), answer=said.lower_ in YES, asked=asked)
     elif not before and asked is not None and len(words) > 0:
         yield Gap(said, asked.objects, answer=said.lower_ in YES, asked=asked)

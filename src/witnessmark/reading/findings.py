@@ -14,6 +14,7 @@ from witnessmark.reading.standing import PERFORMED, Standing
 from witnessmark.reading.when import When
 
 NEAR = 3  # sentences within which a plan and a "not yet" on the same thing are one statement
+FASTENING = frozenset({"rivet", "bolt", "bond", "weld", "cover", "layup", "cleco", "seal"})
 HEDGES = frozenset({"think", "guess", "believe", "thought", "suppose", "pretty"})
 CORRECTIONS = frozenset({"no", "nope", "wait", "scratch", "actually", "hm", "hmm", "sorry", "strike", "turns"})
 
@@ -57,7 +58,7 @@ def merged(findings: Iterable[Finding]) -> list[Finding]:
                 break
         else:
             kept.append(finding)
-    kept = [_doubted(finding) for finding in _without_denials(kept)]
+    kept = [_doubted(finding) for finding in _without_denials(_without_echoes(kept))]
     return sorted(kept, key=lambda finding: finding.verb.i)
 
 
@@ -127,6 +128,21 @@ def _without_denials(findings: list[Finding]) -> list[Finding]:
     return [f for f in findings if not (f.standing.status == "not-done" and "subject-builder" in f.standing.rules and any(
         g.performed and g.standing.who != "builder" and 0 <= g.sentence - f.sentence <= NEAR and g.verb.i > f.verb.i
         and same_part(f.thing.part, g.thing.part) and compatible(f.thing.side, g.thing.side) for g in findings))]
+
+
+def _without_echoes(findings: list[Finding]) -> list[Finding]:
+    """ "The skin went on, I riveted it": the fastening says how; and a belief that a later sentence narrows down."""
+    def echoed(f: Finding) -> bool:
+        if f.task == "install" and f.performed and f.verb.lemma_ in ("go", "put", "get", "be"):
+            return any(g.task in FASTENING and g.performed and abs(g.sentence - f.sentence) <= 1
+                       and same_part(f.thing.part, g.thing.part) for g in findings)
+        if f.standing.believed:
+            return any(g.task == f.task and g.standing.status == "not-done" and 0 <= g.sentence - f.sentence <= NEAR + 1
+                       for g in findings if g is not f)
+        return f.verb.lemma_ == "buck" and any(
+            g.task == "rivet" and g is not f and 0 <= f.sentence - g.sentence <= 1 and g.performed for g in findings)
+
+    return [f for f in findings if not echoed(f)]
 
 
 def _doubted(finding: Finding) -> Finding:

@@ -83,6 +83,9 @@ def _is_get(auxiliaries: tuple[Token, ...]) -> bool:
 
 def _auxiliaries(head: Token) -> tuple[tuple[Token, ...], bool]:
     own = tuple(child for child in head.children if child.dep_ in AUX_DEPS and child.i < head.i)
+    link = copula(head)
+    if link is not None and not own:
+        return (*_auxiliaries(link)[0], link), False
     if own or head.dep_ != "conj" or not _is_verbal(head.head):
         return own, False
     if any(child.dep_ in SUBJECT_DEPS for child in head.children):
@@ -92,6 +95,14 @@ def _auxiliaries(head: Token) -> tuple[tuple[Token, ...], bool]:
     if not others or head.i < first.i or not _same_form(first, head):
         return own, False
     return others, True
+
+
+def copula(head: Token) -> Token | None:
+    """The "is" over a participle that the parser took for an adjective: "it isn't bent", "those are riveted"."""
+    looks_past = head.lower_.endswith("ed") or head.lower_ in PAST_ONLY or head.tag_ == "VBN"
+    if head.dep_ in ("acomp", "attr", "oprd") and looks_past and head.head.lemma_ in ("be", "'s", "get"):
+        return head.head
+    return None
 
 
 def _same_form(first: Token, second: Token) -> bool:
@@ -111,9 +122,13 @@ def _is_verbal(token: Token) -> bool:
 
 def _subject(head: Token) -> tuple[Token | None, bool]:
     """The grammatical subject, and whether it was taken from a coordinated or governing verb."""
-    for child in head.children:
-        if child.dep_ in SUBJECT_DEPS and child.dep_ != "expl":
-            return child, False
+    own = [child for child in head.children if child.dep_ in SUBJECT_DEPS and child.dep_ != "expl"]
+    if own:
+        before = [child for child in own if child.i < head.i]
+        return (before[-1] if before else own[0]), False
+    link = copula(head)
+    if link is not None:
+        return _subject(link)[0], False
     if head.dep_ == "conj" and _is_verbal(head.head):
         found, _ = _subject(head.head)
         return found, True
@@ -171,13 +186,19 @@ def _is_passive(head: Token, auxiliaries: tuple[Token, ...]) -> bool:
     if not auxiliaries or _looks_ing(head):
         return False
     last = auxiliaries[-1]
-    return last.dep_ == "auxpass" or (last.lemma_ in LINKS and head.tag_ in ("VBN", "VBD", "JJ"))
+    return last.dep_ == "auxpass" or (last.lemma_ in LINKS and head.tag_ in ("VBN", "VBD", "JJ")) or \
+        copula(head) is not None
 
 
 def _negation(head: Token, auxiliaries: tuple[Token, ...], subject: Token | None, shared: bool) -> Token | None:
     for child in head.children:
         if child.dep_ == "neg" or (child.lower_ in NEGATIVES and child.i < head.i and child.dep_ == "advmod"):
             return child
+    link = copula(head)
+    if link is not None:
+        found = next((c for c in link.children if c.dep_ == "neg" or c.lower_ == "never"), None)
+        if found is not None:
+            return found
     for aux in auxiliaries:
         found = next((c for c in aux.children if c.dep_ == "neg"), None)
         if found is not None:
@@ -190,6 +211,19 @@ def _negation(head: Token, auxiliaries: tuple[Token, ...], subject: Token | None
         return subject
     if subject is not None and any(c.lower_ == "no" and c.dep_ == "det" for c in subject.children):
         return subject
+    return None
+
+
+def controller(head: Token) -> Token | None:
+    """The subject of a verb, or of the verb that governs its infinitive: "that has to come off"."""
+    at = head
+    for _ in range(5):
+        subject = verb_group(at).subject
+        if subject is not None:
+            return subject
+        if at.dep_ not in ("xcomp", "ccomp", "conj", "acomp", "advcl") or at.head is at:
+            return None
+        at = at.head
     return None
 
 

@@ -78,6 +78,9 @@ class People:
         if token.pos_ not in ("NOUN", "PROPN", "ADJ", "X", "PRON") and not token.ent_type_:
             return None
         phrase = _phrase(token)
+        for kind in KINDS:
+            if any(f" {words} " in f" {phrase.lower()} " for words in table()[kind].get("phrases", ())):
+                return self._checked(token, kind, phrase)
         if any(child.lower_ in table()["generic"]["determiners"] for child in token.children) and \
                 token.lemma_.lower() in table()["generic"]["heads"] | table()["helper"]["heads"]:
             return Someone(GENERIC, None, "subject-generic")
@@ -87,7 +90,7 @@ class People:
         if name is not None and name.lower() in self._known:
             return Someone(self._known[name.lower()] or HELPER, name, "person-known")
         for kind in KINDS:
-            if _is_kind(token, phrase, kind):
+            if _is_kind(token, kind):
                 return self._checked(token, kind, phrase)
         if _is_person_name(token):
             return self._checked(token, HELPER, name or token.text)
@@ -110,12 +113,8 @@ def _name(token: Token) -> str | None:
     return token.text if token.pos_ == "PROPN" else None
 
 
-def _is_kind(token: Token, phrase: str, kind: str) -> bool:
-    lists = table()[kind]
-    lower = f" {phrase.lower()} "
-    if any(f" {words} " in lower for words in lists.get("phrases", ())):
-        return True
-    heads = lists.get("heads", frozenset())
+def _is_kind(token: Token, kind: str) -> bool:
+    heads = table()[kind].get("heads", frozenset())
     return token.lemma_.lower() in heads or token.lower_ in heads
 
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from spacy.tokens import Token
 
-from witnessmark.reading.grammar import VerbGroup, verb_group
+from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, verb_group
 from witnessmark.reading.people import BUILDER, DOCUMENT, GENERIC, HELPER, MAKER, PAID, THING, People, Someone
 
 PERFORMED = ("done", "doing")
@@ -121,7 +121,8 @@ def _by_form(head: Token, group: VerbGroup) -> Standing:
         return judged.by("future-negated", status=None) if group.negation else judged.by("future", status="planned")
     if group.modal in ("would", "could", "might"):
         return judged.by("modal-would", status="advice")
-    if group.modal == "can":
+    if group.modal == "can" or (group.passive and group.tense == "present" and head.dep_ == "relcl" and any(
+            aux.lemma_ == "get" for aux in group.auxiliaries)):
         return judged.by("modal-can", status=None)
     if group.modal in ("should", "must"):
         mine = group.subject is not None and group.subject.lower_ in ("i", "we")
@@ -145,6 +146,16 @@ def _by_tense(head: Token, group: VerbGroup, judged: Standing) -> Standing:
         gets = any(aux.lemma_ == "get" for aux in group.auxiliaries)
         return judged.by("get-present", status="planned") if gets else judged.by("state")
     return judged.by("habit", status=None)
+
+
+def state_standing(head: Token, people: People) -> Standing:
+    """Of "is on", "isn't back in", "will be off": the thing is or is not installed or removed."""
+    group = verb_group(head)
+    judged = standing(head, people)
+    if group.tense in ("present", "past") and group.modal is None and judged.rules[:1] != ("question",):
+        judged = Standing("done", tense=group.tense).by("state").by("passive-own")
+        return judged.by("negated", status="not-done") if group.negation is not None else _marked(head, judged)
+    return judged
 
 
 def is_question(head: Token, group: VerbGroup | None = None) -> bool:
@@ -203,6 +214,8 @@ def _by_subject(judged: Standing, subject: Token, people: People) -> Standing:
         if subject.lower_ in ("nobody", "none"):
             return judged.by("negated", status="not-done")
         performed = judged.status in (*PERFORMED, "not-done") and judged.tense == "past"
+        if judged.status is None and "modal-can" in judged.rules:
+            return judged
         return judged.by("subject-generic", who=HELPER) if performed and subject.lower_ not in ("you", "ya") \
             else judged.by("subject-you", status="advice")
     if someone.kind == DOCUMENT:
@@ -233,6 +246,8 @@ def _agent(judged: Standing, head: Token, people: People) -> Standing:
                     return _person(judged.by("agent" if child.lower_ == "by" else "place-paid"), someone)
                 if someone.kind == BUILDER:
                     return judged.by("agent")
+    if any(aux.lemma_ in verb_class("arrives") for aux in verb_group(head).auxiliaries):
+        return judged.by("arrived-so", who=MAKER)
     return judged.by("passive-own")
 
 
@@ -302,20 +317,47 @@ def _reported(head: Token, judged: Standing, governor: Token, people: People) ->
 
 def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people: People, depth: int) -> Standing:
     """A form without tense: its standing is that of the word that governs it, changed by that word's class."""
-    special = _by_preposition(link) or _causative(head, governor, people, depth)
-    if special is not None:
-        return special
+    if _is_imperative(head, group):
+        return Standing("advice").by("imperative")
     above = verb_group(governor)
     lemma = _class_key(governor)
+    called_for = lemma in verb_class("advises") and above.subject is not None and \
+        people.who(_antecedent(above.subject)).kind in (DOCUMENT, MAKER)
+    special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
+    if special is not None:
+        return special
     outer = _judge(governor, above, people, depth + 1)
+    if called_for:
+        return outer.by("subject-document", status="advice")
     if group.negation is not None and outer.status in PERFORMED:
         return outer.by("negated", status="not-done")
     if governor.pos_ in ("NOUN", "PROPN"):
         return _under_noun(head, group, governor, people)
-    document = above.subject is not None and people.who(_antecedent(above.subject)).kind in (DOCUMENT, MAKER)
-    if document and lemma in verb_class("advises"):
-        return outer.by("subject-document", status="advice")
+    if any(aux.lower_ == "to" for aux in group.auxiliaries) and lemma in ("be", "leave", "drop", "send", "take", "go", "get"):
+        shop = _paid_place(governor, people)
+        if shop is not None:
+            return _person(Standing("planned").by("place-paid"), shop)
     return _by_class(head, group, lemma, above, outer, people)
+
+
+def _is_imperative(head: Token, group: VerbGroup) -> bool:
+    """ "If you do it alone, weld your legs first": a base form that begins a clause, whatever hangs it is put on."""
+    if group.form != "infinitive" or group.auxiliaries or group.subject is not None or head.tag_ not in ("VB", "VBP", "NN"):
+        return False
+    if head.dep_ in ("xcomp", "conj", "pcomp", "pobj", "relcl", "acl", "dobj"):
+        return False
+    before = head.nbor(-1) if head.i > head.sent.start else None
+    return before is None or before.lower_ in (",", ";", "always", "never", "just", "so", "then")
+
+
+def _paid_place(governor: Token, people: People) -> Someone | None:
+    """The shop of "at the weld shop", "to the plater", beside a verb."""
+    for token in governor.subtree:
+        if token.dep_ == "pobj" and token.head.lower_ in ("at", "to", "with", "by", "from", "off"):
+            someone = people.who(token)
+            if someone.kind == PAID:
+                return someone
+    return None
 
 
 def _class_key(governor: Token) -> str:
@@ -331,6 +373,8 @@ def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer
     to_form = any(aux.lower_ in ("to", "na") for aux in group.auxiliaries)
     if lemma == "get_to" and above.tense == "past":
         return outer.by("governor-performs")
+    if lemma == "go_to" and above.tense == "past" and not above.progressive:
+        return outer.by("infinitive-alone", status=None)
     if lemma in verb_class("fails"):
         flipped = "done" if outer.status == "not-done" else "not-done"
         return outer.by("governor-fails", status=flipped if outer.status in ("done", "doing", "not-done") else outer.status)
@@ -381,14 +425,18 @@ def _causative(head: Token, governor: Token, people: People, depth: int) -> Stan
         return None
     above = verb_group(governor)
     outer = _judge(governor, above, people, depth + 1)
-    participle = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed")
+    participle = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed") or head.lower_ in PAST_ONLY
     if lemma in verb_class("arrives"):
-        return outer.by("arrived-so", who=MAKER) if participle else None
+        return replace(outer, status="done").by("arrived-so", who=MAKER) if participle else None
     doer = next((c for c in head.children if c.dep_ == "nsubj"), None)
     if participle and lemma in ("have", "get", "see"):
         judged = _agent(outer, head, people)
         if judged.who != outer.who:
             return judged
+        shop = _paid_place(governor, people) or (_paid_place(governor.head, people) if governor.dep_ == "advcl" else None)
+        if shop is not None:
+            planned = governor.dep_ == "advcl" and any(c.lower_ == "to" for c in governor.children)
+            return _person(replace(outer, status="planned" if planned else outer.status).by("place-paid"), shop)
         paid = lemma == "have" and not _finished_word(head)
         return outer.by("causative-paid", who=PAID) if paid else outer.by("causative-own")
     if doer is not None and not participle:
@@ -411,7 +459,8 @@ def _marked(head: Token, judged: Standing) -> Standing:
         trigger = _marker(at)
         if trigger is not None and judged.status is not None:
             if trigger["effect"] == "advice":
-                return replace(judged, status="advice", rules=(*judged.rules, trigger["name"]))
+                unreal = verb_group(at).perfect
+                return replace(judged, status="advice" if unreal else None, rules=(*judged.rules, trigger["name"]))
             if verb_group(at).tense in ("present", "none") or judged.tense == "future":
                 return replace(judged, status=None, rules=(*judged.rules, trigger["name"]))
         if at.dep_ in ("xcomp", "conj", "auxpass", "aux", "ccomp") and at.head is not at:
