@@ -387,7 +387,7 @@ def _written_date(match: re.Match[str], context: Context) -> Found | None:
     return Found(of_days(day), "past" if day < context.day else "present" if day == context.day else "future")
 
 
-THE_DAYS = rf"(?:the )?(?P<n>{ORDINAL})(?:(?: and| to| through| or|,)+ (?:the )?{ORDINAL})*"
+THE_DAYS = rf"(?:the )?(?P<n>{ORDINAL})(?:(?: and| to| through| or| ,)+ (?:the )?{ORDINAL})*"
 LEAD = r"(?P<lead>(?:on |of |by |since |until |till )?(?:this past|this coming|this last|last|next|this|that same" \
        r"|the same|that|the|on|it's|it is|today's|happy) )?"
 
@@ -403,12 +403,12 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("the day after tomorrow", "(?:the )?day after tomorrow", _tomorrow(2)),
     rule("recurring", rf"(?:every|each|most) (?:single |other )?(?:day|{PART}|weekend|week|{WD})s?(?: {PART})?"
          rf"|(?:on )?(?:weekends|weeknights|weekdays)|(?:on )?(?:{WD})s(?: {PART})?", _recurring),
-    rule("weekday of a week", rf"(?:on |the )*{WD}(?: {PART})?(?:(?:,| and| or| through| to)+ {WD})*(?: {PART})?"
-         rf",? (?:of )?(?:last week|the week before last|this week|the previous week)"
-         rf"|last week,? (?:on )?{WD}(?: {PART})?", _weekday_of_week),
+    rule("weekday of a week", rf"(?:on |the )*{WD}(?: {PART})?(?:(?: ,| and| or| through| to)+ {WD})*(?: {PART})?"
+         rf"(?: ,)? (?:of )?(?:last week|the week before last|this week|the previous week)"
+         rf"|last week(?: ,)? (?:on )?{WD}(?: {PART})?", _weekday_of_week),
     rule("weekday weeks ago", rf"(?:(?P<n>{NUMBER}) weeks?|a week|a fortnight) (?:ago|back) (?:on |last )?(?P<wd>{WD})"
          rf"(?: {PART})?", _weekday_weeks_ago),
-    rule("weekday a week ago", rf"(?:on )?(?P<wd>{WD})(?: {PART})?,? (?:(?P<n>{NUMBER}) weeks?|a week|a fortnight|week)"
+    rule("weekday a week ago", rf"(?:on )?(?P<wd>{WD})(?: {PART})?(?: ,)? (?:(?P<n>{NUMBER}) weeks?|a week|a fortnight|week)"
          rf" (?:ago|back)", _weekday_weeks_ago),
     rule("weekdays ago", rf"(?P<n>{NUMBER}) (?P<wd>{WD})s?(?: {PART})? (?:ago|back)", _weekdays_ago),
     rule("weekday before last", rf"(?:on )?(?:the )?(?P<wd>{WD})(?: {PART})? before last", _weekday_before_last),
@@ -418,7 +418,7 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("weekday after or before that (2)",
          rf"(?:on )?the (?P<wd>{WD})(?: {PART})? (?:after|before|following)(?: (?:that|it|them|this))?"
          rf"(?! (?:the|we|i|he|she|they|you|{WD}|\w+day|{MONTH})\b)", _weekday_about_anchor),
-    rule("weekdays in a row", rf"(?:on |the )*{WD}(?: {PART})?(?:(?:,| and| through| to| till| until| or)+ (?:the |one )?{WD})+"
+    rule("weekdays in a row", rf"(?:on |the )*{WD}(?: {PART})?(?:(?: ,| and| through| to| till| until| or)+ (?:the |one )?{WD})+"
          rf"(?: {PART})?", _weekdays),
     rule("weekday", rf"{LEAD}(?P<wd>{WD})(?: (?P<part>{PART}))?(?: just gone| gone| past| last)?(?:'s)?", _weekday),
     rule("weekend", r"(?:(?:over|on|at|for|in|during|this|last|past|next|coming|the|that|same|whole|all|previous) )*"
@@ -426,21 +426,21 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("week", r"(?:earlier |later |back )?(?:this past|this coming|this|last|next|that same|that|the same)"
          r" week(?: just gone| gone|'s)?|the week before last|all week(?: long)?|the past week", _week),
     rule("month and days", rf"(?:on )?{THE_DAYS} (?:day )?(?:of )?(?P<month>{MONTH})"
-         rf"(?:,? (?:of )?(?P<year>{NUMBER}))?", _month_days),
+         rf"(?:(?: ,)? (?:of )?(?P<year>{NUMBER}))?", _month_days),
     rule("month and days (2)", rf"(?:on )?(?P<month>{MONTH}) (?:the )?(?P<n>{ORDINAL})"
-         rf"(?:(?: and| to| through| or|,)+ (?:the )?{ORDINAL}(?! (?:and|to|of)))*(?:,? (?P<year>{NUMBER}))?", _month_days),
+         rf"(?:(?: and| to| through| or| ,)+ (?:the )?{ORDINAL}(?! (?:and|to|of)))*(?:(?: ,)? (?P<year>{NUMBER}))?", _month_days),
     rule("month and number", rf"(?:on )?(?P<month>{MONTH.replace('|may', '').replace('|march', '')}) (?P<n>{NUMBER})"
-         rf"(?:,? (?P<year>{NUMBER}))?(?! (?:times|hours|minutes|of|percent|inch|inches|thou|dollars|bucks))", _month_days),
+         rf"(?:(?: ,)? (?P<year>{NUMBER}))?(?! (?:times|hours|minutes|of|percent|inch|inches|thou|dollars|bucks))", _month_days),
     rule("month and number (2)", rf"(?:on|by|since|until|till) (?P<month>may|march) (?P<n>{NUMBER})", _month_days),
     rule("number and month", rf"(?:on )?(?P<n>{NUMBER}) (?P<month>{MONTH})(?: (?P<year>{NUMBER}))?", _month_days),
     rule("day of last month", rf"(?:on )?(?:the )?(?P<n>{ORDINAL}) of (?:last|this|the) month", _day_of_last_month),
     rule("day of the month", rf"(?P<lead>(?:on|since|until|till) )?the (?P<n>{ORDINAL})"
-         rf"(?:(?: and| to| through|,)+ (?:the )?{ORDINAL})*", _day_of_month),
-    rule("corrected days", rf"(?<=[.,] )(?:the )?{ORDINAL}(?:,? and (?:the )?{ORDINAL})?(?= ,? ?(?:sorry|rather|i mean)\b)",
+         rf"(?:(?: and| to| through| ,)+ (?:the )?{ORDINAL})*", _day_of_month),
+    rule("corrected days", rf"(?<=[.,] )(?:the )?{ORDINAL}(?:(?: ,)? and (?:the )?{ORDINAL})?(?= ,? ?(?:sorry|rather|i mean)\b)",
          _corrected_days),
     rule("month", rf"(?:back |sometime |some time |again |all )*(?:in|since|during|last|this|next|from|until|till|by|through"
-         rf"|throughout|of)(?: {LATE})* (?P<month>{MONTH})(?:,? (?:of )?(?P<year>{NUMBER})| (?:of )?last year)?", _month),
-    rule("part of a month", rf"(?:back )?(?:in )?(?:the )?{LATE} (?P<month>{MONTH})(?:,? (?P<year>{NUMBER}))?", _month),
+         rf"|throughout|of)(?: {LATE})* (?P<month>{MONTH})(?:(?: ,)? (?:of )?(?P<year>{NUMBER})| (?:of )?last year)?", _month),
+    rule("part of a month", rf"(?:back )?(?:in )?(?:the )?{LATE} (?P<month>{MONTH})(?:(?: ,)? (?P<year>{NUMBER}))?", _month),
     rule("this or last month", rf"(?:in |over |during |earlier |sometime |back |the |{LATE} |of )*(?:this|last|next|this past)"
          r" month|the month before last", _this_or_last_month),
     rule("season", rf"(?:(?:back|in|over|since|during|sometime|all|through|until) )*(?:{LATE} |the |last |this |next |past"

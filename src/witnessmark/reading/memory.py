@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from witnessmark.model import Act, OpenItem, Purchase, Reading
+from witnessmark.model import Act, Hours, OpenItem, Purchase, Reading
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,11 +18,12 @@ class Memory:
     acts: tuple[Act, ...] = ()
     purchases: tuple[Purchase, ...] = ()
     open_items: tuple[OpenItem, ...] = ()
+    hours: tuple[Hours, ...] = ()
 
     def after(self, reading: Reading) -> Memory:
         """The memory that the next session starts from."""
         return replace(self, acts=self.acts + reading.acts, purchases=self.purchases + reading.purchases,
-                       open_items=self.open_items + reading.open_items)
+                       open_items=self.open_items + reading.open_items, hours=self.hours + reading.hours)
 
     def assemblies_of(self, part: str) -> Iterable[str]:
         """The assemblies that this part was said to belong to, the latest first."""

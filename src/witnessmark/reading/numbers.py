@@ -115,7 +115,7 @@ def find_numbers(doc: Doc) -> tuple[Number, ...]:
     return tuple(found) + folded.numbers[at:]
 
 
-_RANGE = re.compile(r"(#\d+)(?: or | to | - |,? maybe |,? or maybe |,? perhaps )(#\d+)\b")
+_RANGE = re.compile(r"(#\d+)(?: or | to | - |(?: ,)? maybe |(?: ,)? or maybe |(?: ,)? perhaps )(#\d+)\b")
 
 
 def number_at(doc: Doc, token: int) -> Number | None:
@@ -318,10 +318,17 @@ def _and_fraction(words: tuple[Lexeme, ...], end: int, value: float) -> tuple[in
 
 
 _TAKEN_BACK = re.compile(
-    r"(#\d+)(?: (?:hours|hour|minutes|dollars|bucks))?"
-    r"(?: ?(?:\.|,|\.\.\.|…))* (?:no|nope|wait|sorry|i mean|make that|scratch that|rather|strike that)"
-    r"(?: ?(?:\.|,|wait|sorry|i mean|make that|it was|that's|hang on|hold on))* (#\d+)\b")
+    r"(#\d+)(?: (?:hours|hour|minutes|dollars|bucks))?(?: (?:\.|,|…))* "
+    r"(?:no(?= [,.]| wait| sorry| it| that| make)|nope|wait|sorry|i mean|make that|scratch that|or rather|strike that|hang on|hold on)"
+    r"(?: (?!maybe\b)[a-z'.,]+){0,7}? (#\d+)\b")
 _SPELLED_OUT = re.compile(r"(#\d+)(?: ?(?:\.|,|\.\.\.|…))+ (?:(#\d+)(?: ?[.,])* )?(#\d+)\b")
+
+
+def replacement(folded: Folded, sign: str) -> str:
+    """The sign of the figure that the speaker put in the place of this one; itself where he took nothing back."""
+    if not folded.number(sign).superseded:
+        return sign
+    return next((match[2] for match in _TAKEN_BACK.finditer(folded.text) if match[1] == sign), sign)
 
 
 def _corrected(text: str, numbers: tuple[Number, ...], place: dict[str, int]) -> tuple[Number, ...]:

@@ -260,7 +260,7 @@ SPAN_RULES: tuple[Rule, ...] = (
          rf"|(?:the |that )(?:very )?same (?:day|night|evening|afternoon|morning) as {TALKED}", _about_previous),
     rule("holiday", rf"(?P<lead>(?:on |over |by )?(?:the |a |(?P<n>{NUMBER}) )?(?:{WD}|days?|night|morning|weekend|week|evening)"
          rf" (?:right |just )?(?:before|after|of|following) |(?:on |over |at |by |since |last |this |until |for )+)?(?:the )?"
-         rf"(?P<name>{cal.holiday_pattern()})(?:'s)?(?P<weekend> weekend)?(?: {PART}(?!'))?(?:,? (?P<year>{NUMBER})| last year)?",
+         rf"(?P<name>{cal.holiday_pattern()})(?:'s)?(?P<weekend> weekend)?(?: {PART}(?!'))?(?:(?: ,)? (?P<year>{NUMBER})| last year)?",
          _holiday),
     rule("holiday weekend", r"(?P<lead>)(?P<n>)(?P<year>)(?:(?:over|on|at) )?(?:the )?(?P<name>memorial|labor|labour|easter)"
          r"(?P<weekend>(?: day)? weekend)",

@@ -1,0 +1,168 @@
+"""Bare figures that are hours by their place: "Saturday was six", "two today", "which makes forty on the tail".
+
+A bare figure counts only where the talk is of hours (a length with its unit, a clock range or a header such as
+"Hours." stands near) or where its place leaves no doubt, and never where a thing that it counts follows.
+"""
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from spacy.tokens import Doc
+
+from witnessmark.reading.hour_amounts import Amount
+from witnessmark.reading.numbers import Folded, replacement
+
+N = r"#\d+"
+V = (rf"(?P<n>{N})(?: (?P<n1>{N}))?(?:(?: (?:or|to|-)| ,(?: maybe| or maybe| perhaps| call it| if not)?| maybe| or maybe) (?P<n2>{N}))?"
+     r"(?![\w#%$'-])")
+HEDGE = (r"(?:(?:about|around|roughly|just|only|maybe|another|over|under|shy of|short of|nearly|almost|call it|like|say|probably|some|a good"
+         r"|oh|what|,|easily|exactly|close to|well|barely|up to) )*")
+BE = r"(?:was|were|is|are|'s|has been|have been|'s been|comes? to|came to|ran(?: to)?|made|makes|went)"
+DID = (r"(?:did|done|do|put in|puts in|has got|have got|got|gotten|spent|spends|worked|clocked|logged|stayed|managed|had|gave(?: me)?|been(?: here| out here| at it)?"
+       r"|went|racked up)")
+JOB = r"(?:on|for|in|into) (?:the|that|this|those|these|my|her|his) (?:\w+ ){1,3}?"
+
+
+@dataclass(frozen=True, slots=True)
+class Tally:
+    """A pattern for a bare figure. `sure` patterns need no talk of hours around them."""
+
+    name: str
+    pattern: re.Pattern[str]
+    sure: bool = False
+
+
+def _tally(name: str, pattern: str, sure: bool = False) -> Tally:
+    return Tally(name, re.compile(rf"(?<![\w'#$£€.])(?:{pattern})"), sure)
+
+
+TALLIES: tuple[Tally, ...] = (
+    _tally("the day was so many", rf"~_*(?: ,)? (?:{BE}) {HEDGE}{V}(?= (?:[,.;]|and|even|flat|hours|so|but|each|apiece|total|if|on|for|altogether|or)\b| [,.;]|$)", True),
+    _tally("the day, so many", rf"~_*(?: (?:for (?:me|him|her)|,|:|i {DID}|we {DID}|he {DID}|she {DID}|{BE}|{JOB}[,]?|then|and|on|another))* {HEDGE}{V}"),
+    _tally("so many that day", rf"(?:(?<=^)|(?<=[.,;:] )|(?<=\band )|(?<=\bwas )|(?<=\bdid )|(?<=\bdone )|(?<=\bhad )|(?<=\bso )|(?<=\bput in )|(?<=\bgot )"
+           rf"|(?<=\bthat's )|(?<=\bin )|(?<=\bwere )){HEDGE}{V}(?: (?:more|alone|for me|so far|solid|straight|hours|,|on|for|in|of it))*(?: the)? ~"),
+    _tally("running total", rf"(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|comes|adds up|up"
+           rf"|at|(?:i've|we've|i have|he's|she's|we have) got)(?: (?!~)(?:it|that|me|us|him|her|the|my|this|whole|at|to|up|out|about|around|just|over|now|call|,|on|for|a|all|[a-z]+)){{0,6}}? {HEDGE}{V}"
+           rf"(?= (?:[,.;]|and|on|for|total|so|altogether|hours|in|all|to|since|if|now|give|or|already)\b| [,.;]|$)"),
+    _tally("total is", rf"(?:total|totals|total's|altogether|to date|so far|all told|all up|in all|overall|tally|counter|ledger|notebook|logbook|log)"
+           rf"(?: (?!~)(?:is|are|was|stands|sits|at|now|for|me|him|her|on|of|the|my|says|reads|comes|to|,|:|says|that's|we're|i'm|i've got|[a-z]+)){{0,6}}? {HEDGE}{V}"
+           rf"(?= (?:[,.;]|and|on|for|so|hours|in|since|if|now|give|or|already|but|assuming)\b| [,.;]|$)"),
+    _tally("so many in total", rf"{V}(?: (?:hours|on|for|in|me|him|her|the|my|,|[a-z]+)){{0,4}}? (?:total|altogether|all told|to date|so far|all up|in all|in total"
+           rf"|all in|and counting|since the (?:beginning|start)|up to now)\b"),
+    _tally("that is so many", rf"(?:that's|that is|that was|which is|which was|so that's|so|which makes(?: it)?|that makes(?: it)?|makes|call it|equals|it's|it was|book|log|put down) "
+           rf"{HEDGE}{V}(?= (?:[,.;]|for|from|each|apiece|on|in all|altogether|even|of|today|and|total|hours|flat|so)\b| [,.;]|$)"),
+    _tally("so many for a person", rf"{V}(?= (?:for (?:me|him|her|us|them)|from (?:me|him|her|us|them|the #\d+|yours truly)|each|apiece|of mine|mine)\b)"),
+    _tally("somebody did so many", rf"(?:i|he|she|they|we|[a-z]+)(?:'ve|'s|'d)?(?: (?:has|have|had|only|also|then|both|each|must have|just|in|now|himself|herself))* {DID}(?: in)? {HEDGE}{V}"
+           rf"(?: (?:more|in|alone|too|as well|of (?:those|them|that)|each|apiece|myself|himself|herself|on (?:my|his|her) own|solid|straight|so far|already))*(?= (?:[,.;]|and|but|on|in|with|while|~_*|yesterday|today)| [,.;]|$)"),
+    _tally("so many of those", rf"(?:ate|took|for|was|were|spent|burned|burnt|used up|swallowed|cost me|accounted for|went on|lost) (?:up )?{HEDGE}{V} of (?:those|them|that|it|these)\b"),
+    _tally("so many more", rf"(?:guess\w*|figur\w+|expect\w*|see|reckon\w*|say|think|estimat\w+|allow\w*|least|maybe|probably|about|another)(?: [a-z',]+){{0,4}}? {V} (?:more|to go|left|to come|to finish)\b"),
+    _tally("guessed", rf"(?:i (?:guess|figure|reckon|expect|estimate|allow|budget)|i'd (?:guess|say)|i'm (?:guessing|figuring|reckoning|expecting|allowing)|figure|planning on|budgeted|allowed)"
+           rf"(?: (?:on|for|the|it|at|me|another|a|that|will be|is|[a-z]+)){{0,4}}? {HEDGE}{V}(?= (?:[,.;]|for|on|to|in|altogether)\b| [,.;]|$)"),
+)
+HEADER = re.compile(
+    r"^(?:(?:ok|okay|so|now|right|and|then|well|alright|all right|item|heading|section|#\d+|@\d+|last|finally|next|let me do|do|lastly|,|\.) )*"
+    r"(?:the |my |our )?(?:(?:build|shop|work\w*) )?(?:hours|time|times|clock|time ?sheet|log ?book|note ?book|book|ledger|tally|totals?|hours worked|time spent|column)"
+    r"(?: (?:now|today|then|for today|so far|first|next|again|worked|time|wise))? ?(?:[.,:!?]|$)")
+TALK_OF_HOURS = re.compile(r"\b(?:hours|hrs|man hours|note ?book|log ?book|ledger|time ?sheet|the book|clocked|clock)\b")
+MONEY = re.compile(r"[$£€]|\b(?:dollars?|bucks|quid|pounds|euros?|cents|paid|pay|bought|price[ds]?|cost|costs|refund\w*|invoice|quote[ds]?|receipt|cheaper|ordered|charged)\b")
+_FREE_WORDS = frozenset("""even more total flat alone altogether solid each apiece all straight together max tops or so for on in today
+    tonight yesterday and but plus minus less if from of since hours that which i we he she they it the a an is was were with while to
+    including not because counting before after as give just now already when too over up out by at until till then mine his hers
+    only maybe at""".split())
+
+
+def find_tallies(doc: Doc, folded: Folded, line: str, known: Sequence[Amount], sentences: Sequence[tuple[int, int]],
+                 cue_of: Sequence[int]) -> list[Amount]:
+    """Bare figures of hours. `line` has days (`~`), clock ranges (`%`) and lengths with units (`^`) masked.
+
+    `sentences` are the character spans of the sentences on the line, `cue_of` their cues.
+    """
+    found: list[Amount] = []
+    warm = _talk_of_hours(line, known, sentences, cue_of)
+    for index, (start, end) in enumerate(sentences):
+        text = line[start:end]
+        for tally in TALLIES:
+            if not (tally.sure or warm[index]):
+                continue
+            for match in tally.pattern.finditer(text):
+                amount = _bare(doc, folded, text, start, match, tally)
+                if amount and not any(_overlap(amount, other) for other in (*found, *known)):
+                    found.append(amount)
+                    warm[index] = True
+                    if index + 1 < len(warm) and cue_of[index + 1] - cue_of[index] <= 1:
+                        warm[index + 1] = True
+    return sorted(found, key=lambda amount: amount.start)
+
+
+def _talk_of_hours(line: str, known: Sequence[Amount], sentences: Sequence[tuple[int, int]], cue_of: Sequence[int]) -> list[bool]:
+    """For each sentence whether the talk around it is of hours worked, and not of money."""
+    direct = []
+    header_cue = -9
+    for (start, end), cue in zip(sentences, cue_of, strict=True):
+        text = line[start:end].strip()
+        if HEADER.match(text):
+            header_cue = cue
+        length = any(start <= amount.start < end for amount in known)
+        direct.append(length or cue in (header_cue, header_cue + 1) or bool(TALK_OF_HOURS.search(text)))
+    warm = []
+    for index, (start, end) in enumerate(sentences):
+        near = [other for other in range(max(0, index - 3), min(len(sentences), index + 3))
+                if abs(cue_of[other] - cue_of[index]) <= 1 and direct[other]]
+        total = re.search(r"\b(?:total|total's|altogether|to date)\b", line[start:end])
+        money = MONEY.search(line[start:end])
+        warm.append((bool(near) or bool(total)) and not money)
+    return warm
+
+
+def _overlap(one: Amount, other: Amount) -> bool:
+    return one.start < other.end and other.start < one.end
+
+
+def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str], tally: Tally) -> Amount | None:
+    sign = replacement(folded, match["n"])
+    number = folded.number(sign)
+    moved = sign != match["n"]
+    low, high, approx, end = number.low, number.high, number.approx, match.end("n")
+    last = sign
+    if moved:
+        end = text.find(sign) + len(sign)
+        if end < len(sign):
+            end = match.end("n")
+    elif match["n1"]:
+        second = folded.value(match["n1"])
+        if not (low < 100 and 10 <= second < 100 and low % 1 == 0):
+            return None
+        low = high = low * 100 + second
+        end, last = match.end("n1"), match["n1"]
+    elif match["n2"] and folded.value(match["n2"]) > low:
+        high, end, last = folded.number(match["n2"]).high, match.end("n2"), match["n2"]
+    if number.rule in ("few", "couple") and tally.name in ("running total", "total is"):
+        return None
+    if low <= 0 or _counts_something(doc, folded, last):
+        return None
+    rough = approx or bool(re.search(rf"(?:about|around|roughly|maybe|nearly|almost|shy of|short of|call it|probably|just over|just under) (?:, )?{sign}\b", text))
+    return Amount(offset + match.start("n"), offset + end, round(low, 2), round(high, 2), rough, "bare", tally.name)
+
+
+def _counts_something(doc: Doc, folded: Folded, sign: str) -> bool:
+    """True where the next word is a thing, a measure or an adjective before one."""
+    after = folded.number(sign).end
+    if after >= len(doc):
+        return False
+    token = doc[after]
+    if token.lower_ in _FREE_WORDS or token.is_punct or token.is_space:
+        return token.lower_ == "of" and after + 1 < len(doc) and doc[after + 1].lower_ not in ("those", "them", "that", "it", "these", "mine", "us")
+    return token.pos_ in ("NOUN", "PROPN", "ADJ", "NUM", "SYM", "X") or token.lower_ in ("%", "'", '"')
+
+
+def sentence_spans(doc: Doc, folded: Folded) -> list[tuple[int, int]]:
+    """The character spans of the sentences on the folded line; a sentence left without words is an empty span."""
+    starts = [folded.offset_of(sentence.start) for sentence in doc.sents]
+    return list(zip(starts, [*starts[1:], len(folded.text)], strict=True)) if starts else []
+
+
+def words_between(line: str, start: int, end: int) -> Iterator[str]:
+    """The words of a stretch of the line."""
+    yield from line[start:end].split()

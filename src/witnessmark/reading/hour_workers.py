@@ -1,0 +1,156 @@
+"""Whose hours they are: one entry for each kind of person, with a factor for the number of people.
+
+"Two guys, three hours apiece" is six person-hours of helpers; "the two of us" is the builder and a helper.
+"""
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+
+from spacy.tokens import Doc, Token
+
+from witnessmark.model import Act
+from witnessmark.reading.numbers import Folded
+from witnessmark.reading.people import BUILDER, HELPER, MAKER, PAID, People
+
+_N = r"#\d+"
+_FAMILY = (r"(?:wife|husband|son|daughter|brother|sister|dad|father|mum|mom|mother|grandson|granddaughter|nephew|niece|neighbou?r|buddy|mate|friend|partner"
+           r"|missus|bride|uncle|cousin|pal|girlfriend|boyfriend|kid|kids|boys|girls|better half|other half)")
+BOTH = re.compile(
+    rf"\b(?:both of us|(?:all|the) (?P<n>{_N}|both|pair) of us|each of us|us both|(?:him|her|them) and (?:me|i|myself)|(?:me|myself) and (?:him|her|them|the|my)"
+    rf"|[a-z]+ and (?:i|me|myself)\b(?! (?:was|am|'m))|me and [a-z]+|me , [a-z]+)")
+OURS = re.compile(r"\b(?:for me|for myself|from (?:yours truly|me)|yours truly|mine|of me|me only|just me|by myself|on my own|myself|my own|my time|i)\b")
+THEIRS = re.compile(rf"\b(?:for (?:him|her|them|(?:my )?{_FAMILY})|(?:of|from) (?:his|her|their|them|him)\b|from the {_N} of them|(?:his|her|their) (?:time|hours|column|share)"
+                    rf"|put (?:him|her|them) down|of other people's)")
+EACH = re.compile(r"\b(?:each|apiece|a head|per person|a man|per man|each of us|man hours each)\b")
+_CROWD = re.compile(rf"(?P<n>{_N}) (?:of (?:them|the \w+)|(?:[a-z]+ )?(?:guys|fellows|fellas|blokes|lads|chaps|men|women|people|friends|mates|buddies|helpers|kids|volunteers|members|others|of them))"
+                    r"|\b(?P<two>the (?:pair|both) of them|they both|both of them|[a-z]+ and [a-z]+ (?:came|helped|were|from|each|put|did|both))")
+
+
+@dataclass(frozen=True, slots=True)
+class Worker:
+    """One kind of person with hours: `who` as published, how many times the length is theirs, the name if said."""
+
+    who: str
+    factor: int = 1
+    person: str | None = None
+    rule: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """Where a length stands: words around it, the tokens of its clause up to it, and the act that it tells of."""
+
+    left: str
+    right: str
+    whole: str
+    clause: tuple[Token, ...]
+    act: Act | None
+    act_words: str = ""
+
+
+class Workers:
+    """Finds whose hours a length of time is."""
+
+    def __init__(self, doc: Doc, folded: Folded, people: People) -> None:
+        self.doc, self.folded, self.people = doc, folded, people
+
+    def of(self, setting: Setting, scope: str) -> tuple[Worker, ...]:
+        """The workers of one length; the builder where nobody else is named."""
+        near = f"{setting.left} ^ {setting.right}"
+        each = bool(EACH.search(setting.right[:40]) or EACH.search(setting.left[-25:]))
+        both = BOTH.search(setting.right) or (BOTH.search(setting.left) if scope == "task" or each else None)
+        if both:
+            return self._builder_and_helpers(both, setting, "both of us")
+        if OURS.match(setting.right.strip(" ,")) or re.match(r" ?(?:,|of)? ?(?:for me|mine|of mine|from yours truly|me only|just me)\b", setting.right):
+            return (Worker(BUILDER, rule="for me"),)
+        crowd = self._crowd(setting)
+        if THEIRS.search(setting.right[:45]) or THEIRS.search(setting.left):
+            who, person = self._their_kind(setting)
+            return (Worker(who, crowd if each else 1, person, "for them"),)
+        named = self._named_after(setting)
+        if named:
+            return (named,)
+        subject = self._subject(setting.clause)
+        if subject and subject.who != BUILDER:
+            return (Worker(subject.who, crowd if each else 1, subject.person, subject.rule),)
+        if subject is None and crowd > 1 and not re.search(r"\b(?:i|we)\b", near):
+            return (Worker(HELPER, crowd if each else 1, None, "several helpers"),)
+        if each and subject and re.search(r"\bwe\b", setting.left):
+            return (Worker(BUILDER, rule="we each"), Worker(HELPER, rule="we each"))
+        if subject is None or scope == "task":
+            told = self._of_act(setting, each, subject)
+            if told:
+                return told
+        return (Worker(BUILDER, rule="speaker"),)
+
+    def _builder_and_helpers(self, both: re.Match[str], setting: Setting, rule: str) -> tuple[Worker, ...]:
+        sign = both.groupdict().get("n")
+        count = int(self.folded.value(sign)) if sign and sign.startswith("#") else 2
+        return Worker(BUILDER, rule=rule), Worker(HELPER, max(count - 1, 1), self._helper_name(setting), rule)
+
+    def _helper_name(self, setting: Setting) -> str | None:
+        return setting.act.person if setting.act else None
+
+    def _crowd(self, setting: Setting) -> int:
+        """How many helpers the words around speak of."""
+        match = _CROWD.search(setting.whole)
+        if not match:
+            return 1
+        if match["two"]:
+            return 2
+        count = self.folded.value(match["n"])
+        return int(count) if 1 <= count <= 12 else 1
+
+    def _their_kind(self, setting: Setting) -> tuple[str, str | None]:
+        """A helper, or somebody for hire where the act or the pronoun says so."""
+        for token in reversed(setting.clause):
+            if token.lower_ in ("he", "she", "him", "her", "his"):
+                someone = self.people.who(token)
+                if someone.kind in (HELPER, PAID):
+                    return someone.kind, someone.name
+        if setting.act and setting.act.who in (HELPER, PAID):
+            return setting.act.who, setting.act.person
+        return HELPER, None
+
+    def _named_after(self, setting: Setting) -> Worker | None:
+        """ "One hour of Walt", "two hours for my son"."""
+        match = re.match(r" ?(?:for|of|from) (?:my )?([a-z]+)(?:'s)?\b", setting.right)
+        if not match:
+            return None
+        word = match[1]
+        tokens = setting.clause[-1:] and [t for t in setting.clause[-1].sent if t.lower_ == word]
+        for token in tokens or ():
+            someone = self.people.who(token)
+            if someone.kind in (HELPER, PAID) and (token.pos_ == "PROPN" or re.fullmatch(_FAMILY, word)):
+                return Worker(someone.kind, 1, someone.name, "named")
+        return None
+
+    def _subject(self, clause: tuple[Token, ...]) -> Worker | None:
+        """The last subject before the length that is a person."""
+        for token in reversed(clause):
+            if token.dep_ not in ("nsubj", "nsubjpass", "poss", "dobj", "dative") and not (token.dep_ == "conj" and token.head.dep_ == "nsubj"):
+                continue
+            if token.dep_ in ("dobj", "dative") and (token.lower_ not in ("him", "her", "me", "us") or token.head.lemma_ not in ("take", "cost")):
+                continue
+            if token.dep_ == "poss" and token.lower_ in ("his", "her", "their", "my", "our", "its", "your"):
+                continue
+            someone = self.people.who(token)
+            if someone.kind in (BUILDER, HELPER, PAID):
+                if token.dep_ == "poss" and someone.kind != BUILDER and not token.text[:1].isupper():
+                    continue
+                return Worker(someone.kind, 1, someone.name, someone.rule)
+        return None
+
+    def _of_act(self, setting: Setting, each: bool, subject: Worker | None) -> tuple[Worker, ...] | None:
+        """Who did the work that the length is told of: the act's own doers."""
+        act = setting.act
+        if act is None or not act.who:
+            return None
+        if act.who == BUILDER:
+            both = BOTH.search(setting.act_words)
+            return self._builder_and_helpers(both, setting, "both did it") if both and (each or subject is None) else None
+        if act.who in (HELPER, PAID, MAKER) and subject is None:
+            who = HELPER if act.who == HELPER else PAID
+            return (Worker(who, 1, act.person, "who did the job"),)
+        return None
