@@ -46,7 +46,7 @@ def main() -> None:
             passage = parse(session_of(labelled).transcript)
             acts = labelled_acts(labelled)
             purchases = find_purchases(passage, lexicon, (), acts, None, memory)
-            items = find_open_items(passage, lexicon, acts, purchases, None, memory)
+            items = find_open_items(passage, lexicon, acts, purchases)
             reading = Reading(acts=acts, purchases=purchases, open_items=items)
             found = {"acts": labelled["acts"], "hours": labelled["hours"], "purchases": [as_dict(p) for p in purchases],
                      "open_items": [as_dict(item) for item in items]}

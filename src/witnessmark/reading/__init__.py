@@ -10,13 +10,21 @@ from witnessmark.model import Reading, Session
 from witnessmark.reading.acts import find_acts
 from witnessmark.reading.dates import find_times
 from witnessmark.reading.memory import Memory
+from witnessmark.reading.open_items import find_open_items
+from witnessmark.reading.purchases import find_purchases
 from witnessmark.reading.text import parse
 from witnessmark.trade.lexicon import Lexicon
+
+WRITTEN = ("subtitle", "note")  # origins of words that somebody wrote; the others are a recogniser's
 
 
 def read(session: Session, lexicon: Lexicon, memory: Memory) -> tuple[Reading, Memory]:
     """What one session says, and the memory for the next; sessions are to be read in order of recording."""
     passage = parse(session.transcript)
     times = find_times(passage, session.recorded)
-    reading = Reading(acts=find_acts(passage, lexicon, memory, session.day, times))
+    acts = find_acts(passage, lexicon, memory, session.day, times)
+    heard = session.transcript.origin not in WRITTEN
+    purchases = find_purchases(passage, lexicon, times, acts, None, memory, heard)
+    items = find_open_items(passage, lexicon, acts, purchases)
+    reading = Reading(acts=acts, purchases=purchases, open_items=items)
     return reading, memory.after(reading)

@@ -153,10 +153,17 @@ def _is_predicate(token: Token, clause: Span) -> bool:
     before = [doc[i].lower_ for i in range(max(token.i - 4, clause.start), token.i)]
     if set(before) & {"is", "are", "'s", "'re", "looks", "feels", "seems", "still"} and not set(before) & {"being", "been", "be", "get", "gets"}:
         by = any(word.lower_ in ("by", "over", "with", "around") for word in doc[token.i + 1:token.i + 3])
-        weak = token.lower_ in listed("weak_states")
-        return not by and not (weak and token.tag_ == "VBN" and token.lower_ == "bent" and "now" in clause.text.lower())
+        return not by and (token.lower_ not in listed("weak_states") or _after_copula(token))
     attributive = token.i + 1 < len(doc) and doc[token.i + 1].pos_ in ("NOUN", "PROPN")
     return attributive and bool({"a", "an", "one", "two", "some"} & set(before[-2:])) and says("pointing", doc[clause.start:token.i].text)
+
+
+def _after_copula(token: Token) -> bool:
+    """ "It is bent", "it's all bent"; not "it's lying flat", "it is riveted flat"."""
+    at = token.i - 1
+    while at > 0 and token.doc[at].pos_ in ("ADV", "DET", "ADJ"):
+        at -= 1
+    return at >= 0 and token.doc[at].lower_ in ("is", "are", "'s", "'re", "looks", "feels", "seems") and token.tag_ != "VBD"
 
 
 def _is_its_verb(token: Token) -> bool:

@@ -66,7 +66,7 @@ class Goods:
         found: list[Mention] = []
         for at in range(max(start, 0), min(end, len(self.doc))):
             term = self._terms.get(at)
-            if not (term and term.end - 1 == at or self._is_service(self.doc[at])) or at in self._money or self._owns(at):
+            if not (term and term.end - 1 == at or self._is_service(self.doc[at])) or at in self._money or self._owns(at) or self._describes(at):
                 continue
             mention = self.mention(self.doc[at])
             if mention and (not found or mention.head != found[-1].head):
@@ -75,6 +75,20 @@ class Goods:
 
     def _is_service(self, token: Token) -> bool:
         return token.pos_ in ("NOUN", "PROPN") and self.lexicon.category(token.lower_) == "service"
+
+    def _describes(self, at: int) -> bool:
+        """True where a known word only describes a noun that is no goods of its own ("rib stuff", "flap day")."""
+        token = self.doc[at]
+        return token.dep_ == "compound" and token.head.i == at + 1 and token.head.i not in self._terms and \
+            singular(token.head.lower_) in words("private") and not self.is_unit(token.head)
+
+    def bare_unit(self, mention: Mention) -> bool:
+        """True for a unit that may stand for what it holds: "four sheets" after plywood was named."""
+        return mention.end - mention.start == 1 and self.is_unit(self.doc[mention.head])
+
+    def holds(self, mention: Mention) -> bool:
+        """True for what is sold by the sheet, the jug, the roll: a material or a consumable."""
+        return mention.term is not None and mention.term.kind in ("material", "consumable") and not self.bare_unit(mention)
 
     def _owns(self, at: int) -> bool:
         """True before a possessive; "the spinner's ordered" has none, whatever the tagger says."""

@@ -27,7 +27,7 @@ PRICE_VERBS = frozenset("pay cost charge quote refund ask owe spend run want set
 PRICE_TALK = frozenset("pay cost charge quote buy order price spend refund return each apiece cheap dear grab get fork shell".split())
 EACH_WORDS = frozenset({"each", "apiece", "ea", "per"})
 EACH_PHRASES = {"piece": "each", "pop": "each", "throw": "each", "go": "each", "time": "each", "unit": "each"}
-AFTER_PRICE = frozenset("back refunded even delivered shipped posted total altogether including plus apiece each all".split())
+AFTER_PRICE = frozenset("back refunded even delivered landed shipped posted total altogether including plus apiece each all".split())
 NUMBERED = frozenset("number no # size page bay item heading gauge dash station drawing sheet chapter rev grade series "
                      "january february march april may june july august september october november december".split())
 COUNT_BEFORE = frozenset({"of", "by", "x", "times", "those", "these"})
@@ -98,6 +98,8 @@ def find_money(passage: Passage, numbers: Iterable[object] = (), heard: bool = F
 def _classify(figure: Figure, doc: Doc, taken: set[int]) -> _Said | None:
     """What a figure is as money: by its sign, its currency word, its cents, or only by what stands around it."""
     other = None if figure.other is None else (figure.other, figure.other)
+    if doc[figure.end:figure.end + 2].text.lower() in ("per cent", "per centum"):
+        return None
     made = _with_currency(figure, doc)
     if made:
         return made

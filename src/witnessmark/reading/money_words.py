@@ -103,6 +103,8 @@ def _group(doc: Doc, at: int) -> _Group | None:
         return _Group(at, at + 1, 0, zero=True, text=word)
     if word in ("a", "half") or word == "couple":
         return _article(doc, at)
+    if word in ("hundred", "thousand"):
+        return _scaled(doc, _Group(at, at, 1, text=word))
     small = _below_hundred(doc, at)
     return _scaled(doc, small) if small else None
 

@@ -5,6 +5,7 @@ says it. Never: advice, a general hope, a plan that the same talk tells fulfille
 """
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 
 from spacy.tokens import Span, Token
@@ -12,7 +13,6 @@ from spacy.tokens import Span, Token
 from witnessmark.model import Act, OpenItem, Purchase
 from witnessmark.reading.defects import Defect, find_defects, listed, says
 from witnessmark.reading.goods import Goods
-from witnessmark.reading.memory import Memory
 from witnessmark.reading.money import find_money
 from witnessmark.reading.services import is_away, is_promised, thing_of
 from witnessmark.reading.text import Passage
@@ -23,20 +23,20 @@ from witnessmark.trade.inflect import singular
 OPEN = ("planned", "not-done")
 REMEDY_WITHIN = 2  # cues after a defect in which its planned remedy is told
 NEAR = 2  # cues within which the same thing told twice is one
+# A thing that goes to somebody for hire, but has not gone yet, is for the builder to send.
+STILL_TO_SEND = re.compile(r"\b(?:goes|go|going|ll go|send|take|drop|once|when)\b")
 SURE, LIKELY = 0.9, 0.7
 
 
-def find_open_items(passage: Passage, lexicon: Lexicon, acts: Sequence[Act], purchases: Sequence[Purchase] = (),
-                    tracker: object | None = None, memory: Memory | None = None) -> tuple[OpenItem, ...]:
+def find_open_items(passage: Passage, lexicon: Lexicon, acts: Sequence[Act],
+                    purchases: Sequence[Purchase] = ()) -> tuple[OpenItem, ...]:
     """The open items of a passage, in the order of their cues."""
-    finder = _Finder(passage, lexicon, acts, purchases, memory or Memory())
-    return finder.find()
+    return _Finder(passage, lexicon, acts, purchases).find()
 
 
 class _Finder:
-    def __init__(self, passage: Passage, lexicon: Lexicon, acts: Sequence[Act], purchases: Sequence[Purchase],
-                 memory: Memory) -> None:
-        self.passage, self.acts, self.purchases, self.memory = passage, acts, purchases, memory
+    def __init__(self, passage: Passage, lexicon: Lexicon, acts: Sequence[Act], purchases: Sequence[Purchase]) -> None:
+        self.passage, self.acts, self.purchases = passage, acts, purchases
         self.goods = Goods(passage, lexicon, find_money(passage))
         self.stretches = utterances(passage)
         self.items: list[OpenItem] = []
@@ -90,13 +90,10 @@ class _Finder:
         text = self.passage.cues[act.cue].text
         if act.status == "planned" and self._is_done_later(act) or act.status == "not-done" and says("scrapped", text):
             return
-        if act.who in ("paid", "maker"):
-            if is_away(self._around(act.cue)):
-                self._add("waiting", act.cue, act.part, act.task, act.assembly, act.side, ("sent-away",))
-                return
-            if is_promised(text):
-                self._add("waiting", act.cue, act.part, act.task, act.assembly, act.side, ("booked",))
-                return
+        if act.who in ("paid", "maker") and (act.status == "not-done" or not STILL_TO_SEND.search(text.lower())):
+            rule = "sent-away" if is_away(self._around(act.cue)) else "booked" if is_promised(text) else "on-somebody-else"
+            self._add("waiting", act.cue, act.part, act.task, act.assembly, act.side, (rule,))
+            return
         self._add("to-do", act.cue, act.part, act.task, act.assembly, act.side, (f"act-{act.status}",),
                   confidence=min(act.confidence, SURE))
 

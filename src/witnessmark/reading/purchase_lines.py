@@ -173,6 +173,8 @@ class _Reader:
             return True
         if mention is None or stood_for or self.goods.is_assembly(mention) or not 0 <= one.start - mention.end <= MONEY_WITHIN:
             return False
+        if any(token.pos_ == "VERB" for token in self.doc[mention.end:one.start]):
+            return False
         if self.ledger:
             return True
         price_like = one.other is not None or one.low >= LEAST_BARE

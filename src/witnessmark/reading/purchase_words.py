@@ -140,6 +140,10 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
         return False
     if rule.rule == "need-to-get":
         return bool(_pattern("still_to_get").search(" ".join(doc[i].lower_ for i in range(max(token.i - LOOK_BACK, sentence.start), token.i + 1))))
+    if rule.rule == "look-at" and token.lower_ in ("look", "gander", "squiz"):
+        return token.i > 0 and doc[token.i - 1].lower_ in ("a", "quick", "good", "wee") and particle == token.i + 1
+    if rule.rule == "arrive" and token.lower_ == "landed" and token.i > 0 and (doc[token.i - 1].like_num or doc[token.i - 1].is_punct):
+        return False
     if rule.rule == "on-the-list":
         return says("shopping_list", sentence)
     if rule.rule == "on-its-way":

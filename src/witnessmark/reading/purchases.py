@@ -75,7 +75,11 @@ class _Settler:
         service = service_of(line, self.passage, self.acts, self.lexicon, (zone, self._before(line)))
         if service:
             item, category, why = service.name, service.category, service.rule
-            status = "considered" if service.status in ("planned", "bought") and says("rejected", zone) else service.status
+            status = service.status
+            if status in ("planned", "considered") and says("accepted", zone):
+                status = "ordered"
+            elif status in ("planned", "bought") and says("rejected", zone):
+                status = "considered"
         elif line.mention is None:
             return None
         else:
@@ -107,7 +111,7 @@ class _Settler:
         if listed and any(one.rule == "range" for one in line.sums):
             return "considered", "price-range"
         if status in ("priced", "bought", "considered") and (says("rejected", zone) or self._rejects(after)):
-            verb = any(rule in ("verb:buy", "verb:pay") for rule in line.rules)
+            verb = not listed and any(rule in ("verb:buy", "verb:pay") for rule in line.rules)
             if not (verb and status == "bought"):
                 return "considered", "rejected"
         heading = next((rule.split(":")[1] for rule in line.rules if rule.startswith("under-heading")), None)
@@ -119,6 +123,8 @@ class _Settler:
             return "considered", "price-range"
         if says("hypothetical", zone) or self._has_present_price(line):
             return "considered", "price-in-the-present"
+        if any(rule.startswith("verb:cost") for rule in line.rules) and not self._cost_me(line):
+            return "considered", "price-asked"
         return heading or "bought", "price-told"
 
     def _rejects(self, after: Span) -> bool:
@@ -130,7 +136,13 @@ class _Settler:
         """ "A new one is four hundred" prices a thing, it does not buy it."""
         start = line.mention.end if line.mention and line.mention.end <= line.sums[0].start else line.sums[0].start - 3
         between = self.doc[max(start, 0):line.sums[0].start]
+        if any(token.lower_ in ("me", "us") for token in between):
+            return False
         return any(token.lower_ in PRESENT_PRICE for token in between) and not any(token.is_punct for token in between)
+
+    def _cost_me(self, line: Line) -> bool:
+        """ "Cost me ninety", "ran us ninety": paid; "they wanted ninety" is only a price."""
+        return any(token.lower_ in ("me", "us") for token in self.doc[line.token:line.token + 3]) or self.doc[line.token].lower_ == "cost"
 
     def _is_free(self, line: Line, zone: Span) -> bool:
         return not line.sums and line.status not in ("received", "ordered", "planned", "returned") and says("free", zone)
@@ -145,7 +157,7 @@ class _Settler:
         if "refund" in line.needs:
             return says("refund", zone)
         if line.needs & {"known", "way"}:
-            return line.mention is not None and line.mention.term is not None
+            return line.mention is not None and (line.mention.term is not None or "verb:need-to-get" in line.rules)
         return "money" not in line.needs or bool(line.sums) or self._other_need(line, zone)
 
     def _other_need(self, line: Line, zone: Span) -> bool:

@@ -15,7 +15,7 @@ from witnessmark.reading.purchase_words import Trigger
 
 SEARCH = 9  # tokens after a verb in which its thing stands
 PREPOSITIONS = frozenset("for of on in from with to at by onto into behind around under off than like per".split())
-PRONOUNS = frozenset("it them those these that this they one ones mine some both two three any".split())
+PRONOUNS = frozenset("stuff bits it them those these that this they one ones mine some both two three any".split())
 OBJECTS = ("dobj", "obj", "nsubjpass")
 TOLD_ON = 2  # sentences back in which a pronoun's thing may stand
 
@@ -37,8 +37,9 @@ class ThingSearch:
         self.doc, self.goods, self.sums, self._last = goods.doc, goods, sums, last
         self.sentence, self._before = sentences[-1], sentences[:-1]
         sentence = self.sentence
-        self.opening = [mention for mention in goods.terms_between(sentence.start, sentence.end)
-                        if not self.is_governed(mention)]
+        opening = [mention for mention in goods.terms_between(sentence.start, sentence.end) if not self.is_governed(mention)]
+        self.opening = [mention for at, mention in enumerate(opening)
+                        if not (goods.bare_unit(mention) and any(goods.holds(other) for other in opening[:at]))]
 
     # -- of a verb
 
@@ -48,7 +49,9 @@ class ThingSearch:
         if word is None:
             return Found(self.stood_for(trigger.token), pronoun=True)
         mention = self.goods.mention(word)
-        if mention is None and kind == "subject" and self.goods.is_person(word):
+        if mention and self.goods.bare_unit(mention) and any(self.goods.holds(o) for o in self.opening if o.end <= mention.start):
+            return Found(self.stood_for(mention.start), pronoun=True)
+        if mention is None and kind == "subject" and (self.goods.is_person(word) or word.lower_ in ("they", "he", "she")):
             asked = self._after_for(trigger.token)
             mention = self.goods.mention(asked) if asked is not None else None
         if mention:
@@ -106,7 +109,8 @@ class ThingSearch:
         for at in range(start + 1, self.sentence.end - 1):
             if self.doc[at].lower_ in ("for", "on", "with") and not self._in_money(self.doc[at + 1]) and (
                     self.doc[at].lower_ == "for" or self._in_money(self.doc[at - 1])):
-                return None if self.doc[at + 1].tag_ == "VBG" else self._first_nominal(at + 1)
+                work = self.doc[at + 1].tag_ == "VBG" and not self.goods.terms_between(at + 1, at + 3)
+                return None if work else self._first_nominal(at + 1)
         return None
 
     def _on(self, token: Token, trigger: Trigger) -> Token | None:
