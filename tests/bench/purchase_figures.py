@@ -5,10 +5,13 @@ So that these rules can be measured apart from the reading of acts. Same scorer,
 from __future__ import annotations
 
 import argparse
+import dataclasses
 import json
 import pathlib
 import sys
 
+from witnessmark.answers.questions import parse_question
+from witnessmark.answers.when import Told, answer
 from witnessmark.model import Act, Reading, as_dict
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.open_items import find_open_items
@@ -17,7 +20,7 @@ from witnessmark.reading.text import parse
 from witnessmark.trade import Lexicon
 
 sys.path.insert(0, str(pathlib.Path(__file__).parent))
-from reading_figures import scorer, session_of, show  # noqa: E402
+from reading_figures import scorer, session_of, show
 
 
 def labelled_acts(labelled: dict) -> tuple[Act, ...]:
@@ -38,7 +41,7 @@ def main() -> None:
     tally, misses = score.Tally(), []
     for name in options.journals.split(","):
         journal = json.loads((options.gold_dir / f"dev-{name}.json").read_text())
-        memory = Memory()
+        memory, told = Memory(), []
         for labelled in journal["sessions"]:
             if options.bare:
                 for cue in labelled["cues"]:
@@ -54,6 +57,12 @@ def main() -> None:
             score.score_session(labelled, found, tally, mine)
             misses += [(f"{name}:{m[0]}", *m[1:]) for m in mine]
             memory = memory.after(reading)
+            told += [Told(act, score.source_name(labelled)) for act in acts]
+        mine = []
+        for question in journal["questions"]:
+            answers = answer(parse_question(question["ask"], lexicon), told, lexicon).answers
+            score.score_question(journal, question, [dataclasses.asdict(line) for line in answers], tally, mine)
+        misses += [(name, *m[1:]) for m in mine]
     show(options.journals, {key: value for key, value in score.report(tally).items()
                             if key.startswith(("purchases", "open", "money", "questions"))})
     if options.misses:

@@ -139,7 +139,7 @@ def _is_reported(token: Token, doc: Doc, stretch: Span) -> bool:
         return False
     if still and before[-1:] and before[-1] in ("that", "the", "those"):
         return True
-    return pointed and told_of or (article and _opens(token, stretch))
+    return (pointed and told_of) or (article and _opens(token, stretch))
 
 
 def _opens(token: Token, stretch: Span) -> bool:
@@ -175,7 +175,7 @@ def _is_its_verb(token: Token) -> bool:
     if before.pos_ in ("NUM", "DET", "ADJ") and token.tag_ == "NNS" and before.lower_ != "one":
         return False
     subject = subject or (before if before.pos_ in ("NOUN", "PRON", "NUM", "PROPN") else None)
-    if subject is None or subject.lower_ in ("i", "we", "you", "he", "she", "they", "people") and token.lower_ not in ("leak",):
+    if subject is None or (subject.lower_ in ("i", "we", "you", "he", "she", "they", "people") and token.lower_ not in ("leak",)):
         return False
     if subject.ent_type_ == "PERSON" or before.lower_ in ("to", "the", "a"):
         return False

@@ -21,8 +21,8 @@ from witnessmark.trade.inflect import singular
 
 GOODS_KINDS = frozenset({"part", "tool", "material", "consumable", "designation"})
 NUMBER_BEFORE_NAME = frozenset({"number", "no", "#", "size"})
-SIZE_WORDS = frozenset("one two three four five six seven eight nine ten twelve sixteen twenty thirty forty".split())
-STANDS_FOR = frozenset("it them those these that this they one ones some both any more another".split())
+SIZE_WORDS = frozenset(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve", "sixteen", "twenty", "thirty", "forty"])
+STANDS_FOR = frozenset(["it", "them", "those", "these", "that", "this", "they", "one", "ones", "some", "both", "any", "more", "another"])
 
 
 @functools.cache
@@ -66,7 +66,7 @@ class Goods:
         found: list[Mention] = []
         for at in range(max(start, 0), min(end, len(self.doc))):
             term = self._terms.get(at)
-            if not (term and term.end - 1 == at or self._is_service(self.doc[at])) or at in self._money or self._owns(at) or self._describes(at):
+            if not ((term and term.end - 1 == at) or self._is_service(self.doc[at])) or at in self._money or self._owns(at) or self._describes(at):
                 continue
             mention = self.mention(self.doc[at])
             if mention and (not found or mention.head != found[-1].head):
@@ -127,7 +127,7 @@ class Goods:
         return singular(token.lower_) in words("units") and token.i not in self._money
 
     def _find(self, token: Token) -> Mention | None:
-        if token.i in self._money or token.ent_type_ in ("DATE", "TIME") and not self._terms.get(token.i):
+        if token.i in self._money or (token.ent_type_ in ("DATE", "TIME") and not self._terms.get(token.i)):
             return None
         term = self._terms.get(token.i)
         if self.is_size(token):
@@ -192,7 +192,7 @@ class Goods:
                 return self.doc[self._terms[i].end - 1]
             if token.pos_ in ("NOUN", "PROPN"):
                 return self.doc[self._last_of_compound(token)]
-            if token.is_punct and token.text not in HYPHENS or token.pos_ in ("VERB", "AUX", "CCONJ"):
+            if (token.is_punct and token.text not in HYPHENS) or token.pos_ in ("VERB", "AUX", "CCONJ"):
                 return None
         return None
 
@@ -208,7 +208,7 @@ class Goods:
         return start
 
     def _belongs(self, token: Token, after: int) -> bool:
-        if token.i in self._money or token.lower_ in words("idle") or self.is_unit(token) and token.text not in HYPHENS:
+        if token.i in self._money or token.lower_ in words("idle") or (self.is_unit(token) and token.text not in HYPHENS):
             return False
         if token.text in HYPHENS:
             return token.i > 0 and not self.doc[token.i - 1].is_punct

@@ -16,22 +16,21 @@ from witnessmark.reading.text import Passage
 
 CURRENCY_SIGNS = frozenset({"$", "£", "€", "A$", "C$", "US$", "AU$", "CA$", "NZ$"})
 CURRENCY_WORDS = frozenset(
-    "dollar dollars buck bucks quid euro euros loonie loonies grand usd aud cad gbp eur nzd".split())
+    ["dollar", "dollars", "buck", "bucks", "quid", "euro", "euros", "loonie", "loonies", "grand", "usd", "aud", "cad", "gbp", "eur", "nzd"])
 DOUBLE_COINS = frozenset({"toonie", "toonies"})
 POUNDS = frozenset({"pound", "pounds"})
 HUNDREDTHS = frozenset({"cent", "cents", "pence", "penny", "p"})
 NOTES = {"fiver": 5.0, "tenner": 10.0}
 HUNDREDTHS_WRITTEN = re.compile(r"^(\d+)(?:p|c|¢)$")
-HEDGES = frozenset("about around roughly nearly almost maybe like say probably near over under approximately".split())
-PRICE_VERBS = frozenset("pay cost charge quote refund ask owe spend run want set".split())
-PRICE_TALK = frozenset("pay cost charge quote buy order price spend refund return each apiece cheap dear grab get fork shell".split())
+HEDGES = frozenset(["about", "around", "roughly", "nearly", "almost", "maybe", "like", "say", "probably", "near", "over", "under", "approximately"])
+PRICE_VERBS = frozenset(["pay", "cost", "charge", "quote", "refund", "ask", "owe", "spend", "run", "want", "set"])
+PRICE_TALK = frozenset(["pay", "cost", "charge", "quote", "buy", "order", "price", "spend", "refund", "return", "each", "apiece", "cheap", "dear", "grab", "get", "fork", "shell"])
 EACH_WORDS = frozenset({"each", "apiece", "ea", "per"})
 EACH_PHRASES = {"piece": "each", "pop": "each", "throw": "each", "go": "each", "time": "each", "unit": "each"}
-AFTER_PRICE = frozenset("back refunded even delivered landed shipped posted total altogether including plus apiece each all".split())
-NUMBERED = frozenset("number no # size page bay item heading gauge dash station drawing sheet chapter rev grade series "
-                     "january february march april may june july august september october november december".split())
+AFTER_PRICE = frozenset(["back", "refunded", "even", "delivered", "landed", "shipped", "posted", "total", "altogether", "including", "plus", "apiece", "each", "all"])
+NUMBERED = frozenset(["number", "no", "#", "size", "page", "bay", "item", "heading", "gauge", "dash", "station", "drawing", "sheet", "chapter", "rev", "grade", "series", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"])
 COUNT_BEFORE = frozenset({"of", "by", "x", "times", "those", "these"})
-CORRECTIONS = frozenset("no sorry wait scratch correction oops rather mean strike nope".split())
+CORRECTIONS = frozenset(["no", "sorry", "wait", "scratch", "correction", "oops", "rather", "mean", "strike", "nope"])
 MAKE_THAT = re.compile(r"\b(?:make that|i mean|or rather|scratch that|strike that|i tell a lie)\b")
 RANGE_WORDS = frozenset({"to", "or", "and", "through"})
 ALLOYS = frozenset({4130, 4340, 2024, 2017, 2117, 3003, 5052, 5056, 6061, 6063, 7075})
@@ -170,9 +169,9 @@ def _is_something_else(figure: Figure, doc: Doc) -> bool:
     after = doc[figure.end] if figure.end < len(doc) else None
     if before is not None and (before.lower_ in NUMBERED or before.text in HYPHENS or before.like_num):
         return True
-    if before is not None and before.lower_ in COUNT_BEFORE or figure.value in (1, 2) and not figure.digits:
+    if (before is not None and before.lower_ in COUNT_BEFORE) or (figure.value in (1, 2) and not figure.digits):
         return True
-    if figure.digits and (figure.value in range(1900, 2100) or figure.value in ALLOYS) or doc[figure.end - 1].lower_ == "half":
+    if (figure.digits and (figure.value in range(1900, 2100) or figure.value in ALLOYS)) or doc[figure.end - 1].lower_ == "half":
         return True
     if after is not None and after.lower_ in ("to", "or", "and", "by") and _measured_later(after.i + 1, doc):
         return True

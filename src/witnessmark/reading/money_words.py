@@ -12,11 +12,11 @@ from dataclasses import dataclass
 from spacy.tokens import Doc
 
 UNITS = {word: value for value, word in enumerate(
-    "one two three four five six seven eight nine".split(), start=1)}
+    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"], start=1)}
 TEENS = {word: value for value, word in enumerate(
-    "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(), start=10)}
+    ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"], start=10)}
 TENS = {word: value for value, word in zip(
-    range(20, 100, 10), "twenty thirty forty fifty sixty seventy eighty ninety".split(), strict=True)} | {"fourty": 40}
+    range(20, 100, 10), ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], strict=True)} | {"fourty": 40}
 ZEROS = frozenset({"oh", "o", "zero", "nought", "naught"})
 SCALES = {"hundred": 100, "hundy": 100, "thousand": 1000, "grand": 1000, "k": 1000}
 DIGITS = re.compile(r"^(\d{1,3}(?:,\d{3})+|\d+)(\.\d+)?(k)?$", re.IGNORECASE)
@@ -146,7 +146,7 @@ def _scaled(doc: Doc, small: _Group) -> _Group:
         value, end = value + 0.5, half
     while end < len(doc):
         step = end + (doc[end].text in HYPHENS)
-        if step >= len(doc) or doc[step].lower_ not in SCALES or doc[step].lower_ == "k" and not small.digits:
+        if step >= len(doc) or doc[step].lower_ not in SCALES or (doc[step].lower_ == "k" and not small.digits):
             break
         value, end, scaled = value * SCALES[doc[step].lower_], step + 1, True
         rest = _rest(doc, end, smallest=value)

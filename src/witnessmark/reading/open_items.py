@@ -88,7 +88,7 @@ class _Finder:
 
     def _add_act(self, act: Act) -> None:
         text = self.passage.cues[act.cue].text
-        if act.status == "planned" and self._is_done_later(act) or act.status == "not-done" and says("scrapped", text):
+        if (act.status == "planned" and self._is_done_later(act)) or (act.status == "not-done" and says("scrapped", text)):
             return
         if act.who in ("paid", "maker") and (act.status == "not-done" or not STILL_TO_SEND.search(text.lower())):
             rule = "sent-away" if is_away(self._around(act.cue)) else "booked" if is_promised(text) else "on-somebody-else"
@@ -164,5 +164,5 @@ def _words(name: str) -> list[str]:
 
 def _same_part(one: str | None, other: str | None) -> bool:
     """True where two names may be the same thing: one has all the words of the other ("flap rib", "rib")."""
-    return one is None or other is None or _words(one)[-1] == _words(other)[-1] and (
-        set(_words(one)) <= set(_words(other)) or set(_words(other)) <= set(_words(one)))
+    return one is None or other is None or (_words(one)[-1] == _words(other)[-1] and (
+        set(_words(one)) <= set(_words(other)) or set(_words(other)) <= set(_words(one))))

@@ -116,7 +116,7 @@ def _particle(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> int | N
     for at in range(token.i + 1, min(token.i + 1 + PARTICLE_WITHIN, sentence.end)):
         if doc[at].lower_ in rule.particles:
             return at
-        if doc[at].is_punct and doc[at].text not in "-'" or doc[at].lower_ in ("and", "but"):
+        if (doc[at].is_punct and doc[at].text not in "-'") or doc[at].lower_ in ("and", "but"):
             return None
     return None
 
@@ -149,7 +149,7 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
     if rule.rule == "on-its-way":
         return says("on_the_way", sentence)
     if rule.rule == "carrier" or token.lower_ == "delivered":
-        return says("carriers", sentence) or token.i > 0 and doc[token.i - 1].lower_ in ("was", "were", "got", "been", "just")
+        return says("carriers", sentence) or (token.i > 0 and doc[token.i - 1].lower_ in ("was", "were", "got", "been", "just"))
     if rule.rule == "is-here":
         return particle == token.i + 1 and after not in ("with", "on", "for", "and", "to")
     if rule.rule == "need-another":
@@ -171,7 +171,7 @@ def _is_causative_or_move(doc: Doc, token: Token, sentence: Span) -> bool:
         word = doc[at]
         if word.is_punct or word.lower_ in ("and", "but", "for", "from", "at"):
             return False
-        if word.tag_ in ("VBN", "VBG", "VB") and word.dep_ not in ("amod", "compound") or word.lower_ in (
+        if (word.tag_ in ("VBN", "VBG", "VB") and word.dep_ not in ("amod", "compound")) or word.lower_ in (
                 "on", "off", "in", "out", "down", "up", "to", "into", "back", "together", "through", "ready", "done", "onto"):
             return True
     return False
@@ -198,7 +198,7 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
     text = " ".join(before).replace(" '", "'").replace("’", "'")
     if set(before[-3:]) & {"he", "she", "who"} and rule.status in ("bought", "ordered", "returned") and rule.rule not in ("charge", "quote"):
         return "", "somebody-else"
-    if set(before) & OTHERS and rule.status != "priced" or _conditional(doc, token, sentence):
+    if (set(before) & OTHERS and rule.status != "priced") or _conditional(doc, token, sentence):
         return "", "generic"
     if _is_imperative(token, before):
         return "", "imperative"

@@ -191,7 +191,7 @@ class _Settler:
         for figure in find_figures(self.doc):
             named = line.mention and line.mention.start <= figure.start < line.mention.end
             summed = any(one.start <= figure.start < one.end for one in line.sums[1:])
-            numbered = summed or figure.start > 0 and self.doc[figure.start - 1].lower_ in NUMBERED
+            numbered = summed or (figure.start > 0 and self.doc[figure.start - 1].lower_ in NUMBERED)
             if zone.start <= figure.start < zone.end and figure.start not in self.money and not figure.cents \
                     and not named and not numbered:
                 unit = self._unit_at(figure.end)

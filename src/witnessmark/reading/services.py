@@ -26,7 +26,7 @@ GOODS_VERBS = frozenset({"verb:buy", "verb:order", "verb:pick-up", "verb:get", "
                          "verb:look-at"})
 TOLD_BEFORE = 2  # cues before the sum in which the hired work may have been told
 MADE_TO_ORDER = "fabricate"  # what a shop makes is a part bought, not a service
-NO_WORK = frozenset("be have want charge quote say ask tell cost run sell offer take get give send come go call let make think".split())
+NO_WORK = frozenset(["be", "have", "want", "charge", "quote", "say", "ask", "tell", "cost", "run", "sell", "offer", "take", "get", "give", "send", "come", "go", "call", "let", "make", "think"])
 CAUSES = frozenset({"get", "getting", "got", "be", "being", "have", "had", "gets"})
 # A thing brought or sent to where somebody works: "dropped it at the coater", "took the legs over to the plater".
 BROUGHT = re.compile(r"\b(?:dropped|left|took|taken|handed|sent|mailed|shipped|posted|drove|delivered|went|gone)\b"
@@ -171,7 +171,7 @@ def _work(span: Span) -> str | None:
 
 def _is_caused(token: Token) -> bool:
     before = [token.nbor(-step).lower_ for step in range(1, min(4, token.i + 1))]
-    return bool(before) and (before[0] in CAUSES or before[0] in ("it", "them", "those") and bool(set(before[1:]) & CAUSES)) and (
+    return bool(before) and (before[0] in CAUSES or (before[0] in ("it", "them", "those") and bool(set(before[1:]) & CAUSES))) and (
         "to" in before or bool(set(before) & {"being", "getting", "get", "out"}))
 
 

@@ -14,8 +14,8 @@ from witnessmark.reading.money import Money
 from witnessmark.reading.purchase_words import Trigger
 
 SEARCH = 9  # tokens after a verb in which its thing stands
-PREPOSITIONS = frozenset("for of on in from with to at by onto into behind around under off than like per".split())
-PRONOUNS = frozenset("stuff bits it them those these that this they one ones mine some both two three any".split())
+PREPOSITIONS = frozenset(["for", "of", "on", "in", "from", "with", "to", "at", "by", "onto", "into", "behind", "around", "under", "off", "than", "like", "per"])
+PRONOUNS = frozenset(["stuff", "bits", "it", "them", "those", "these", "that", "this", "they", "one", "ones", "mine", "some", "both", "two", "three", "any"])
 OBJECTS = ("dobj", "obj", "nsubjpass")
 TOLD_ON = 2  # sentences back in which a pronoun's thing may stand
 
@@ -132,14 +132,14 @@ class ThingSearch:
                 return self._end_of_compound(token)
             if token.lower_ in PRONOUNS or self._numbers_pieces(token):
                 return token
-            if token.is_punct and token.text not in "-‑'\"" or token.pos_ in ("VERB", "CCONJ", "SCONJ") and i > at:
+            if (token.is_punct and token.text not in "-‑'\"") or (token.pos_ in ("VERB", "CCONJ", "SCONJ") and i > at):
                 return None
         return None
 
     def _numbers_pieces(self, token: Token) -> bool:
         """A number that counts nothing named: "I bought three", "ten of them"."""
         after = self.doc[token.i + 1] if token.i + 1 < len(self.doc) else None
-        return token.like_num and (after is None or after.is_punct and after.text != "-" or after.lower_ in ("of", "more", "at", "for"))
+        return token.like_num and (after is None or (after.is_punct and after.text != "-") or after.lower_ in ("of", "more", "at", "for"))
 
     def _end_of_compound(self, token: Token) -> Token:
         while token.dep_ == "compound" and token.i + 1 < self.sentence.end and self.doc[token.i + 1].pos_ in ("NOUN", "PROPN") \
