@@ -14,6 +14,7 @@ from matplotlib import font_manager
 from PIL import Image, ImageDraw, ImageFilter, ImageFont
 
 QUALITIES = ("clean", "faded", "poor")
+JPEG_QUALITY = {"clean": 92, "faded": 80, "poor": 45}
 VENDORS = ("HOLLOWAY TOOL & SUPPLY", "Brindle Metals", "PIPER LANE HARDWARE", "Saltmarsh Aircraft Parts",
            "NORTHBANK FASTENERS", "Tern Valley Paint", "OXBOW INDUSTRIAL", "Kestrel Street Lumber")
 GOODS = ("DRILL BIT #40", "AN470AD4-5 RIVETS", "SCOTCH PAD 3PK", "MASKING TAPE", "MEK 1 QT", "2024-T3 .032 2X4",
@@ -43,7 +44,7 @@ def invent(seed: int) -> tuple[Truth, list[tuple[str, str]]]:
     total = round(subtotal + tax, 2)
     rows = [(pick.choice(("", "RECEIPT", "Thank you for shopping")), ""),
             (f"Store {pick.randrange(100, 999)}  Reg 2", ""),
-            ("Date: " + day.strftime(pick.choice(DATE_FORMS)) + f"  {pick.randrange(8, 19)}:{pick.randrange(10, 59)}", ""),
+            (f"Date: {day.strftime(pick.choice(DATE_FORMS))}  {pick.randrange(8, 19)}:{pick.randrange(10, 59)}", ""),
             ("", ""), *((name, f"{amount:.2f}") for name, amount in lines), ("", "")]
     if tax:
         rows += [("SUBTOTAL", f"{subtotal:.2f}"), ("TAX 7.25%", f"{tax:.2f}")]

@@ -24,7 +24,13 @@ EXIF_TAGS = {"DateTimeOriginal": 0x9003, "DateTimeDigitized": 0x9004, "OffsetTim
              "SubSecTimeOriginal": 0x9291, "SubSecTimeDigitized": 0x9292}
 GPS_TAGS = {"GPSLatitudeRef": 1, "GPSLatitude": 2, "GPSLongitudeRef": 3, "GPSLongitude": 4, "GPSTimeStamp": 7,
             "GPSDate": 29}
+# ExifRead's keys ("EXIF DateTimeOriginal") → the bare tag names.
+NAMES = {f"{group} {name}": name for group, names in (("Image", IMAGE_TAGS), ("EXIF", EXIF_TAGS), ("GPS", GPS_TAGS))
+         for name in names}
 EXIF_IFD, GPS_IFD = 0x8769, 0x8825
+# Tags stand in the order of their numbers; nothing that is used here comes after this one, which is mandatory.
+LAST_TAG = "FlashPixVersion"
+MARK = b"Exif\0\0"  # before the block in JPEG, and in some other files
 USER_COMMENT_MARKS = (b"\x92\x86", b"\x86\x92")  # the tag number in either byte order
 # GPS time goes with the picture: a zone is read off only where clock and GPS differ by whole quarters of an hour,
 # give or take this (the clock's own error and the age of the fix).
@@ -62,24 +68,18 @@ def read(source: BinaryIO | bytes, second_reader: Callable[[], Any] = dict) -> E
     `second_reader` gives Pillow's view of the same tags. It is asked where ExifRead gives up, and for the user
     comment, which ExifRead reads only together with the makers' own notes (slow, and of no use here).
     """
-    handle = io.BytesIO(source.removeprefix(b"Exif\0\0")) if isinstance(source, bytes) else source
+    handle = io.BytesIO(source.removeprefix(MARK)) if isinstance(source, bytes) else source
     problems: tuple[str, ...] = ()
     try:
-        raw = exifread.process_file(handle, details=False, extract_thumbnail=False, truncate_tags=False)
-        values = {name: raw[key].values for key in raw if (name := _short(key))}
+        raw = exifread.process_file(handle, details=False, extract_thumbnail=False, truncate_tags=False,
+                                    stop_tag=LAST_TAG)
+        values = {NAMES[key]: tag.values for key, tag in raw.items() if key in NAMES}
         if not isinstance(source, bytes) or any(mark in source for mark in USER_COMMENT_MARKS):
             values |= _from_pillow(second_reader, {"UserComment": EXIF_TAGS["UserComment"]})
     except Exception as error:  # ExifRead raises whatever a damaged block leads it to
         problems = (f"EXIF is damaged ({type(error).__name__}): some tags may be missing",)
         values = _from_pillow(second_reader, IMAGE_TAGS | EXIF_TAGS | GPS_TAGS)
     return interpret(values, problems)
-
-
-def _short(key: str) -> str | None:
-    """ExifRead's "EXIF DateTimeOriginal" as the bare tag name, where it is one of those used here."""
-    group, _, name = key.partition(" ")
-    wanted = {"Image": IMAGE_TAGS, "EXIF": EXIF_TAGS, "GPS": GPS_TAGS}.get(group)
-    return name if wanted and name in wanted else None
 
 
 def _from_pillow(reader: Callable[[], Any], wanted: Mapping[str, int]) -> dict[str, Any]:

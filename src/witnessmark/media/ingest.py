@@ -72,9 +72,11 @@ def _unreadable(capture: Capture, problem: str) -> Capture:
 def _photo(place: Path, blank: Capture, settings: Settings, state: os.stat_result) -> Capture:
     picture = pictures.read(place)
     sidecar = _sidecar(place)
-    labels = captions.merge(picture.labels, sidecar)
-    name = names.from_name(blank.path)
-    chosen = _first(picture.exif.taken, picture.labels.taken, _timed(name), sidecar.taken, picture.exif.changed, name)
+    labels = captions.merge(picture.labels, sidecar) if sidecar != Labels() else picture.labels
+    chosen = picture.exif.taken or picture.labels.taken
+    if chosen is None:
+        name = names.from_name(blank.path)
+        chosen = _first(_timed(name), sidecar.taken, picture.exif.changed, name)
     shift = _shift(picture.exif.camera, chosen, settings)
     moment = _moment(chosen, state, settings, shift)
     if chosen and chosen is picture.exif.changed:
@@ -147,14 +149,14 @@ def _moment(chosen: Found | None, state: os.stat_result, settings: Settings,
 
 def _sidecar(place: Path) -> Labels:
     """The XMP sidecar: "IMG_1.jpg.xmp" or "IMG_1.xmp"."""
-    for beside in (place.with_name(place.name + ".xmp"), place.with_suffix(".xmp")):
+    for beside in (f"{place}.xmp", f"{os.path.splitext(place)[0]}.xmp"):  # noqa: PTH122 (faster than a Path)
         try:
-            if not beside.is_file():
-                continue
-            with beside.open("rb") as handle:
+            with open(beside, "rb") as handle:  # noqa: PTH123 (faster than a Path)
                 packet = handle.read(SIDECAR_AT_MOST)
+        except FileNotFoundError:
+            continue
         except OSError:
-            return Labels(problems=(f"{beside.name} cannot be opened",))
+            return Labels(problems=(f"{Path(beside).name} cannot be opened",))
         return captions.from_xmp(packet, "sidecar")
     return Labels()
 
