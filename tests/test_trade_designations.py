@@ -1,5 +1,6 @@
 """Standard designations, typed and spoken, against the dash-number rules and tables of the standards."""
 import pytest
+
 from witnessmark.trade.designations import find, parse
 from witnessmark.trade.designations.hardware import standards
 from witnessmark.trade.designations.stock import letter_drills, number_drills
@@ -47,8 +48,8 @@ def test_superseded_heads_stay_known():
 BOLTS = {
     "AN3": {"3": (.063, .469), "4": (.125, .531), "5": (.250, .656), "6": (.375, .781), "7": (.500, .906),
             "10": (.625, 1.031), "11": (.750, 1.156), "12": (.875, 1.281), "13": (1.000, 1.406)},
-    "AN4": {"3": (.063, .469), "4": (.063, .531), "5": (.188, .656), "6": (.313, .781), "7": (.438, .906), "10": (.563, 1.031),
-            "11": (.688, 1.156), "12": (.813, 1.281)},
+    "AN4": {"3": (.063, .469), "4": (.063, .531), "5": (.188, .656), "6": (.313, .781), "7": (.438, .906),
+            "10": (.563, 1.031), "11": (.688, 1.156), "12": (.813, 1.281)},
     "AN5": {"5": (.188, .719), "6": (.313, .844), "7": (.438, .969), "11": (.688, 1.219), "12": (.813, 1.344)},
     "AN6": {"5": (.063, .703), "6": (.188, .828), "7": (.313, .953), "10": (.438, 1.078), "11": (.563, 1.203)},
 }

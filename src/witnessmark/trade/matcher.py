@@ -161,9 +161,15 @@ class Matcher:
             return None
         if found[0] > at + 1 or found[1].kind == "task":
             return Piece(at, found[0], found[1])
-        senses = (sense.entry for sense in self._words.senses.get(normal(doc[at].lower_), ()) if sense.holds(doc[at]))
-        other = next(senses, None)
-        return Piece(at, found[0], found[1] if other is None or found[1].kind == other.kind else other)
+        other = self._other_sense(doc[at])
+        if other is None:
+            return Piece(at, found[0], found[1])
+        return Piece(at, found[0], Entry(None, "") if found[1].kind == "assembly" else other)
+
+    def _other_sense(self, token: Token) -> Entry | None:
+        """What the word means here if its neighbours say that it has another sense."""
+        senses = self._words.senses.get(normal(token.lower_), ())
+        return next((sense.entry for sense in senses if sense.holds(token)), None)
 
     def begins_name(self, token: Token) -> bool:
         """True if a thing's name of several words begins here: "bucking" of "bucking bar"."""

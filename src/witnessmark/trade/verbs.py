@@ -65,9 +65,10 @@ class VerbForms:
         """All words of all forms."""
         return frozenset(self._forms)
 
-    def lemma(self, word: str) -> str | None:
-        """The lemma of a single-word form, without looking at any context."""
-        return self._forms.get(american(word.lower()), {}).get(())
+    def lemma(self, form: str) -> str | None:
+        """The lemma of a form of one or several words ("leak tested"), without looking at any context."""
+        *before, last = american(form.lower().replace("-", " ")).split() or [""]
+        return self._forms.get(last, {}).get(tuple(before))
 
     def verb_of(self, token: Token) -> str | None:
         """The lemma of the vocabulary's verb that this token is a form of here; its last word, if several."""
