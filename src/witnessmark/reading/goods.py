@@ -143,7 +143,9 @@ class Goods:
             return self._designated(term, start)
         if term is None and self.is_person(token):
             return None
-        if not name or (term is None and (name.split()[-1] in words("private") or name in words("private"))):
+        last = name.split()[-1].split("-")[-1] if name else ""
+        hyphened = head + 2 < len(self.doc) and self.doc[head + 1].text in HYPHENS and term is None
+        if not name or hyphened or (term is None and (last in words("private") or name in words("private"))):
             return None
         return Mention(start, head + 1, head, name, term, self._count_before(start))
 

@@ -26,6 +26,8 @@ HEDGES = frozenset(["about", "around", "roughly", "nearly", "almost", "maybe", "
 PRICE_VERBS = frozenset(["pay", "cost", "charge", "quote", "refund", "ask", "owe", "spend", "run", "want", "set"])
 PRICE_TALK = frozenset(["pay", "cost", "charge", "quote", "buy", "order", "price", "spend", "refund", "return", "each", "apiece", "cheap", "dear", "grab", "get", "fork", "shell"])
 EACH_WORDS = frozenset({"each", "apiece", "ea", "per"})
+# What has a number of things or a length of time, but no price: "three a side", "two hours a night".
+NO_UNITS = frozenset("side wing end day night evening week month year row bay rib session minute time weekend couple few bit".split())
 EACH_PHRASES = {"piece": "each", "pop": "each", "throw": "each", "go": "each", "time": "each", "unit": "each"}
 AFTER_PRICE = frozenset(["back", "refunded", "even", "delivered", "landed", "shipped", "posted", "total", "altogether", "including", "plus", "apiece", "each", "all"])
 NUMBERED = frozenset(["number", "no", "#", "size", "page", "bay", "item", "heading", "gauge", "dash", "station", "drawing", "sheet", "chapter", "rev", "grade", "series", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"])
@@ -105,7 +107,10 @@ def _classify(figure: Figure, doc: Doc, taken: set[int]) -> _Said | None:
     if figure.start in taken or _is_something_else(figure, doc):
         return None
     rule = _price_context(figure, doc)
-    sure = rule not in ("bare-figure", "price-preposition")
+    weak_word = rule == "price-word" and not figure.cents and not figure.scaled and doc[figure.end].lower_ in EACH_WORDS
+    weak_verb = rule == "price-verb" and not figure.cents and not figure.scaled and doc[figure.start - 1].lemma_.lower() in (
+        "want", "ask", "run", "set", "need", "spend")
+    sure = rule not in ("bare-figure", "price-preposition") and not weak_word and not weak_verb
     return _Said(figure, figure.start, figure.end, figure.value, figure.value, rule, sure, other)
 
 
@@ -208,7 +213,7 @@ def _price_context(figure: Figure, doc: Doc) -> str:
     after = [doc[i].lower_ for i in range(figure.end, min(figure.end + 2, len(doc)))]
     if after and (after[0] in ("each", "apiece", "ea") or after[0] in ("back", "refunded", "even")):
         return "price-word"
-    if len(after) == 2 and after[0] in ("a", "per", "the") and doc[figure.end + 1].pos_ in ("NOUN", "PROPN", "ADJ"):
+    if len(after) == 2 and after[0] in ("a", "per", "the") and after[1] not in NO_UNITS and doc[figure.end + 1].pos_ in ("NOUN", "PROPN", "ADJ"):
         return "per-unit"
     at = figure.start - 1
     while at >= 0 and (doc[at].lower_ in HEDGES or doc[at].lower_ in ("me", "us", "him", "you", "a", "just", "only", "another")):
@@ -319,7 +324,7 @@ def _range(first: _Said, second: _Said, link: str, doc: Doc) -> _Said | None:
     other = None
     if first.other and second.other and not either:
         other = (first.low, second.low) if (low, high) != (first.low, second.low) else (first.other[0], second.other[1])
-    sure = either or (link == "to" and high > LATEST_CLOCK)
+    sure = either or (link in ("to", "and") and high > LATEST_CLOCK)
     return _Said(second.figure, first.start, second.end, low, high, "range", sure, other, per=second.per)
 
 
@@ -358,7 +363,7 @@ def _per(doc: Doc, at: int) -> tuple[str | None, int]:
         return "each", at + 2
     if words and words[0] in ("each", "apiece", "ea"):
         return "each", at + 1
-    if len(words) > 1 and words[0] in ("a", "an", "per") and doc[at + 1].pos_ in ("NOUN", "PROPN", "ADJ", "VERB", "ADP"):
+    if len(words) > 1 and words[0] in ("a", "an", "per") and words[1] not in NO_UNITS and doc[at + 1].pos_ in ("NOUN", "PROPN", "ADJ", "VERB", "ADP"):
         unit = doc[at + 1].lemma_.lower()
         return EACH_PHRASES.get(unit, unit), at + 2
     return None, at

@@ -104,9 +104,17 @@ def _group(doc: Doc, at: int) -> _Group | None:
     if word in ("a", "half") or word == "couple":
         return _article(doc, at)
     if word in ("hundred", "thousand"):
-        return _scaled(doc, _Group(at, at, 1, text=word))
+        return _scaled(doc, _Group(at, at, 1, text=word)) if _begins_a_sum(doc, at) else None
     small = _below_hundred(doc, at)
     return _scaled(doc, small) if small else None
+
+
+def _begins_a_sum(doc: Doc, at: int) -> bool:
+    """ "Hundred and eighteen a sheet", as some speakers leave out the article; not "the hundred", a pack of so many."""
+    before = doc[at - 1].lower_ if at else ""
+    after = doc[at + 1].lower_ if at + 1 < len(doc) else ""
+    sum_goes_on = after in ("and", "bucks", "dollars", "quid", "pounds", "euros", "each", "apiece") or _below_hundred(doc, at + 1)
+    return before not in ("the", "another", "per") and bool(sum_goes_on)
 
 
 def _article(doc: Doc, at: int) -> _Group | None:
@@ -126,6 +134,8 @@ def _article(doc: Doc, at: int) -> _Group | None:
 
 
 def _below_hundred(doc: Doc, at: int) -> _Group | None:
+    if at >= len(doc):
+        return None
     word = doc[at].lower_
     if word in UNITS or word in TEENS:
         return _Group(at, at + 1, UNITS.get(word) or TEENS[word], text=word)

@@ -20,6 +20,7 @@ from witnessmark.reading.utterances import utterances
 JOINS = frozenset({"and", "plus", "&", ","})
 LEDGER_SILENCE = 2  # sentences without a sum after which a heading no longer holds
 LEAST_BARE = 100  # a bare figure with no verb and no heading is a price only from here on, or with cents
+LEDGER_WITHIN = 14  # tokens between a thing and its bare price under a heading
 LEAST_HIRED = 20  # a bare figure beside somebody hired is his price from here on
 
 
@@ -112,7 +113,8 @@ class _Reader:
         if "money" not in trigger.rule.needs or "seller" in trigger.rule.needs or "unit" in trigger.rule.needs:
             return True
         if trigger.rule.rule == "cost":
-            return any(0 < one.start - trigger.token <= MONEY_WITHIN for one in self.sums)
+            return any(0 < one.start - trigger.token <= MONEY_WITHIN and (one.sure or one.other or one.low >= LEAST_HIRED)
+                       for one in self.sums)
         return bool(self.sums) or self._last_is_priced()
 
     def _last_is_priced(self) -> bool:
@@ -147,7 +149,7 @@ class _Reader:
             return
         mention = self.things.of_sum(one)
         stood_for = mention is None
-        if mention is None and (one.sure or self.hired):
+        if mention is None and (one.sure or self.hired or self._is_copula_price(one)):
             mention = self.things.stood_for(one.start)
         if not self._is_price(mention, one, stood_for):
             return
@@ -171,14 +173,27 @@ class _Reader:
         """A bare figure is a price only right after a thing it can be the price of, and as prices are said."""
         if one.sure or (self.hired and one.low >= LEAST_HIRED):
             return True
-        if mention is None or stood_for or self.goods.is_assembly(mention) or not 0 <= one.start - mention.end <= MONEY_WITHIN:
+        if stood_for and self._is_copula_price(one):
+            return True
+        within = LEDGER_WITHIN if self.ledger else MONEY_WITHIN
+        if mention is None or stood_for or self.goods.is_assembly(mention) or not 0 <= one.start - mention.end <= within:
             return False
+        if one.rule.startswith("price") and one.start - mention.end <= 1:
+            return True
+        if self._is_joined(mention) and any(line.sums for line in self.lines[self.first_line:]):
+            return True
         if any(token.pos_ == "VERB" for token in self.doc[mention.end:one.start]):
             return False
         if self.ledger:
             return True
         price_like = one.other is not None or one.low >= LEAST_BARE
         return price_like and mention.term is not None
+
+    def _is_copula_price(self, one: Money) -> bool:
+        """ "A fresh gallon is ninety-five": a unit's price, where what it holds was named before."""
+        before = self.doc[max(one.start - 1, self.sentence.start)]
+        units = any(self.goods.is_unit(token) for token in self.doc[self.sentence.start:one.start])
+        return before.lower_ in ("is", "are", "'s", "costs") and units and one.low >= LEAST_HIRED
 
     def _owner(self, one: Money) -> int | None:
         """The line that a sum belongs to: the last of this sentence before it, unless another thing was named since."""
@@ -222,7 +237,8 @@ def _last_word(mention: Mention) -> str:
 
 def _merged(earlier: Line, later: Line) -> Line | None:
     """Two tellings of one thing as one line, or None where they are two events (received, then returned)."""
-    if earlier.status in (later.status, "priced"):
+    background = "standing:past-perfect" in earlier.rules and not earlier.sums
+    if earlier.status in (later.status, "priced") or background:
         status, token = later.status, later.token
     elif later.status == "priced" or (earlier.status == "bought" and later.status == "considered"):
         status, token = earlier.status, earlier.token
@@ -230,7 +246,7 @@ def _merged(earlier: Line, later: Line) -> Line | None:
         status, token = later.status, later.token
     else:
         return None
-    needs = earlier.needs if earlier.status != "priced" else later.needs
+    needs = earlier.needs if earlier.status != "priced" and not background else later.needs
     return replace(earlier, status=status, token=token, end=max(earlier.end, later.end),
                    sentences=(earlier.sentences[0], later.sentences[1]), rules=(*earlier.rules, *later.rules),
                    needs=needs, mention=earlier.mention or later.mention)

@@ -169,7 +169,7 @@ def _is_causative_or_move(doc: Doc, token: Token, sentence: Span) -> bool:
     """ "Get it welded", "got the wing on", "get to it", "got tired": no purchase."""
     for at in range(token.i + 1, min(token.i + 6, sentence.end)):
         word = doc[at]
-        if word.is_punct or word.lower_ in ("and", "but", "for", "from", "at"):
+        if word.is_punct or word.lower_ in ("and", "but", "for", "from", "at", "used", "secondhand"):
             return False
         if (word.tag_ in ("VBN", "VBG", "VB") and word.dep_ not in ("amod", "compound")) or word.lower_ in (
                 "on", "off", "in", "out", "down", "up", "to", "into", "back", "together", "through", "ready", "done", "onto"):

@@ -48,6 +48,10 @@ class ThingSearch:
         word = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on}[kind](token, trigger)
         if word is None:
             return Found(self.stood_for(trigger.token), pronoun=True)
+        if self.goods.is_unit(word) and self.goods.mention(word) is None:
+            supply = self._supply_before(trigger.token)
+            if supply:
+                return Found(supply, pronoun=True)
         mention = self.goods.mention(word)
         if mention and self.goods.bare_unit(mention) and any(self.goods.holds(o) for o in self.opening if o.end <= mention.start):
             return Found(self.stood_for(mention.start), pronoun=True)
@@ -130,7 +134,9 @@ class ThingSearch:
                 return self.doc[term.head]
             if token.pos_ in ("NOUN", "PROPN") and token.ent_type_ not in ("DATE", "TIME"):
                 return self._end_of_compound(token)
-            if token.lower_ in PRONOUNS or self._numbers_pieces(token):
+            pointing = token.lower_ in PRONOUNS and not (token.pos_ == "DET" and i + 1 < self.sentence.end
+                                                         and self.doc[i + 1].pos_ in ("NOUN", "PROPN", "ADJ", "NUM"))
+            if pointing or self._numbers_pieces(token):
                 return token
             if (token.is_punct and token.text not in "-‑'\"") or (token.pos_ in ("VERB", "CCONJ", "SCONJ") and i > at):
                 return None
@@ -165,6 +171,16 @@ class ThingSearch:
             topics = [mention for mention in named if not self.is_governed(mention)]
             if topics or named:
                 return (topics or named)[0]
+        return None
+
+    def _supply_before(self, at: int) -> Mention | None:
+        """What two tubes, a gallon or five yards may be of: the material or consumable named last, wherever it stood."""
+        if any(mention.end <= at for mention in self.opening):
+            return None
+        for stretch in reversed([*self._before, self.doc[self.sentence.start:max(at, self.sentence.start)]]):
+            held = [mention for mention in self.goods.terms_between(stretch.start, stretch.end) if self.goods.holds(mention)]
+            if held:
+                return held[-1]
         return None
 
     # -- of a sum
