@@ -56,22 +56,30 @@ class ActFinder:
     # ---- clauses -----------------------------------------------------------------
 
     def _of_clause(self, clause: Clause) -> list[Finding]:
-        judged = (state_standing if clause.kind == "state" else standing)(clause.verb, self.people)
-        judged = self._advised(clause, judged)
+        judged = self._advised(clause, self._judged(clause))
         things = [self.tracker.resolve(head, clause.verb, clause.task) for head in clause.objects or (None,)]
-        if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause):
+        if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause) or self._is_answered(clause):
             return []
         when = self._when(clause.verb, judged)
-        if when.kind == "future" and judged.status in PERFORMED and judged.tense != "past":
+        if when.kind == "future" and judged.status in PERFORMED:
             judged = judged.by("future-time", status="planned")
         return [self._finding(clause, judged, thing, when) for thing in things]
+
+    def _judged(self, clause: Clause) -> Standing:
+        if clause.kind == "fragment":
+            return Standing("done", tense="past").by("fragment").by("subject-elided")
+        return (state_standing if clause.kind == "state" else standing)(clause.verb, self.people)
 
     def _advised(self, clause: Clause, judged: Standing) -> Standing:
         """ "If you ream yours, go slow": the work in the condition is what the advice is about, if no other is."""
         about_you = judged.status is None and "subject-you" in judged.rules and (
             "condition" in judged.rules or "time-to-come" in judged.rules)
-        alone = not any(c.verb.sent == clause.verb.sent and c.verb is not clause.verb for c in self.clauses)
+        alone = not any(c.verb.sent == clause.verb.sent and c.verb != clause.verb for c in self.clauses)
         return replace(judged, status="advice", who=None) if about_you and alone else judged
+
+    def _is_answered(self, clause: Clause) -> bool:
+        """ "Testing the lines, no.": the answer in the same sentence is the statement."""
+        return any(gap.asked is clause and gap.verb.sent == clause.verb.sent for gap in self.gaps)
 
     def _finding(self, clause: Clause, judged: Standing, thing: Thing, when: When) -> Finding:
         sure = judged.sure * thing.confidence * when.sure

@@ -113,6 +113,9 @@ def _strong_enough(verb: Token, lemma: str, objects: tuple[Token, ...], vocabula
     """Everyday verbs need a thing named outright; a pronoun will do for some of them."""
     if lemma not in words("weak"):
         return True
+    group = verb_group(verb)
+    if group.passive and group.tense == "present" and not any(a.lemma_ == "get" for a in group.auxiliaries):
+        return lemma in words("pronoun")
     if any(_is_part(o, vocabulary) or _is_placeholder(o) for o in objects):
         return True
     if any(vocabulary.things.get(o.i) is not None and any(c.dep_ == "det" for c in o.children) for o in objects):
@@ -200,7 +203,7 @@ def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     """The heads of the things that a verb is done to, in order; a list counts each."""
     for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _fronted(verb),
                   _shared(verb), _prepositional(verb, vocabulary)):
-        things = tuple(one for head in found for one in _conjuncts(head)
+        things = tuple(one for head in found if not _is_time(head) for one in _conjuncts(head)
                        if not _is_time(one) and one.i not in vocabulary.times)
         if things:
             return things
@@ -238,7 +241,7 @@ def _passive(verb: Token) -> Iterable[Token]:
 def _causee(verb: Token) -> Iterable[Token]:
     """ "Had the seats covered", "got it primed", "needs priming"."""
     governor = verb.head
-    if governor is verb or verb.dep_ not in ("ccomp", "xcomp", "acl", "oprd", "advcl"):
+    if governor == verb or verb.dep_ not in ("ccomp", "xcomp", "acl", "oprd", "advcl"):
         return []
     participle = verb.tag_ in ("VBN", "VBD") or verb.lower_.endswith("ed")
     if governor.lemma_ in ("have", "get", "want", "need", "see") and participle:
@@ -254,11 +257,11 @@ def _causee(verb: Token) -> Iterable[Token]:
 def _antecedent(verb: Token) -> Iterable[Token]:
     """The noun of "the skin that I primed", "the skin primed last week"; of an embedded verb as well."""
     at = verb
-    while at.dep_ in ("xcomp", "ccomp", "conj") and at.head.pos_ in ("VERB", "AUX") and at.head is not at:
+    while at.dep_ in ("xcomp", "ccomp", "conj") and at.head.pos_ in ("VERB", "AUX") and at.head != at:
         at = at.head
     if at.dep_ == "relcl":
         return [at.head]
-    if at is verb and verb.dep_ == "acl" and (verb.tag_ == "VBN" or verb.lower_.endswith("ed")):
+    if at == verb and verb.dep_ == "acl" and (verb.tag_ == "VBN" or verb.lower_.endswith("ed")):
         return [verb.head]
     return []
 
@@ -270,7 +273,7 @@ def _fronted(verb: Token) -> Iterable[Token]:
         return []
     before = [c for c in verb.children if c.i < group.subject.i and c.pos_ in ("NOUN", "PROPN", "PRON")
               and c.dep_ in ("dep", "nsubj", "nsubjpass", "dobj", "ccomp", "npadvmod", "attr", "appos", "oprd")
-              and c is not group.subject and c.lower_ not in ("what", "who", "which")]
+              and c != group.subject and c.lower_ not in ("what", "who", "which")]
     return before[-1:]
 
 
@@ -352,7 +355,7 @@ def particle_of(verb: Token, vocabulary: Vocabulary) -> str | None:
 
 def _is_particle(token: Token, verb: Token, vocabulary: Vocabulary) -> bool:
     """True for an adverb of direction; of a preposition only where its noun is a place on the airplane."""
-    if token.head is not verb and token.head.head is not verb and token.dep_ != "prt":
+    if token.head != verb and token.head.head != verb and token.dep_ != "prt":
         return False
     after = token.nbor(1) if token.i + 1 < len(token.doc) else None
     if after is not None and after.lower_ == "of" and token.lower_ == "out":
@@ -387,12 +390,14 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
     for form in vocabulary.lexicon.task_forms(lemma):
         if form.particle is not None and (form.particle not in options or _only_a_place(form, verb)):
             continue
+        if f"{lemma} {form.particle or particle} {form.task}" in words("never"):
+            continue
         if form.objects and (not _fits(form, verb, objects, vocabulary) or _other_particle(form, verb)):
             continue
         if form.light and not _is_work(verb, form, objects, vocabulary):
             continue
         named = bool(form.objects) and any(_is_one_of(o, form.objects, vocabulary) and o.pos_ != "PRON" for o in objects)
-        value = 2 * bool(form.objects) + 2 * named + 2 * (form.particle is not None) - form.light
+        value = 2 * bool(form.objects) + 2 * named + 2 * len((form.particle or "").split()) - form.light
         value -= 4 * (f"{lemma} {form.particle} {form.task}" in words("unusual"))
         if best is None or value > best[0]:
             best = (value, form)

@@ -142,16 +142,25 @@ def _pro_verb(token: Token) -> Gap | None:
         things = [group.subject]
     if not things:
         things = [c for c in token.children if c.dep_ in ("dep", "nsubj", "npadvmod", "ccomp", "attr")
-                  and c is not group.subject and group.subject is not None and c.i < group.subject.i
+                  and c != group.subject and group.subject is not None and c.i < group.subject.i
                   and c.pos_ in ("NOUN", "PROPN", "PRON", "NUM")]
     if not things and token.dep_ == "relcl":
         things = [token.head]
     things = [t for t in things if t.lower_ not in ("he", "she", "i", "we", "you", "job", "work", "math", "arithmetic", "thing", "what", "same")
               and not _is_time(t)]
+    things = [t for t in things if not _is_bare_number(t)]
     if not things or group.subject is None:
         return None
     event = things[0].lower_ in EVENT_PRONOUNS
     return Gap(token, tuple(things), event=event, pro_verb=True)
+
+
+def _is_bare_number(token: Token) -> bool:
+    """ "Vern did one", "I did two more": hours or turns, unless "the", "those" or a side makes them things."""
+    if token.pos_ != "NUM" and token.lower_ not in ("one", "ones", "more"):
+        return False
+    before = {t.lower_ for t in token.subtree if t.i < token.i}
+    return not before & {"the", "that", "this", "those", "these", "other", "left", "right", "last", "first", "all"}
 
 
 # ---- answers -------------------------------------------------------------------

@@ -69,7 +69,9 @@ def _join(earlier: Finding, later: Finding) -> Finding | None:
     if earlier.performed and later.performed:
         return _both_performed(earlier, later)
     if later.standing.status == "not-done" and earlier.performed:
-        return later if _taken_back(earlier, later) else None
+        if not _taken_back(earlier, later):
+            return None
+        return later if earlier.thing.part is None else replace(later, thing=earlier.thing)
     if earlier.standing.status == later.standing.status:
         return max(earlier, later, key=lambda finding: finding.says)
     near = later.sentence - earlier.sentence <= NEAR
@@ -85,6 +87,9 @@ def _same_thing(earlier: Finding, later: Finding) -> bool:
     a, b = earlier.thing, later.thing
     if later.kind == "event" and b is a:
         return True
+    denied = later.standing.status == "not-done" and earlier.performed and "part-by-pointer" in b.rules
+    if denied and later.sentence - earlier.sentence <= NEAR and compatible(a.side, b.side):
+        return _taken_back(earlier, later)
     if not same_part(a.part, b.part):
         return False
     if a.part is None or b.part is None:
@@ -114,7 +119,8 @@ def _vague_doer(judged: Standing) -> bool:
 
 def _taken_back(earlier: Finding, later: Finding) -> bool:
     """True where the later "not done" corrects the earlier "done"."""
-    if earlier.standing.believed:
+    if earlier.standing.believed or earlier.standing.told or (later.kind == "gap" and later.sentence - earlier.sentence <= 2
+                                     and "part-by-pointer" in later.thing.rules):
         return True
     doc = earlier.verb.doc
     if later.sentence - earlier.sentence > NEAR or "again" in [t.lower_ for t in later.verb.sent]:

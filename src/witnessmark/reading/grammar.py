@@ -64,7 +64,7 @@ def verb_group(head: Token) -> VerbGroup:
     had = any(word in ("had", "have", "has", "'ve", "’ve", "having") or _is_had(token, head)
               for word, token in zip(words, auxiliaries, strict=True))
     if any(word in WOULD_OR_HAD for word in words) and not had:
-        modal, tense = "would", "present"
+        modal, tense = ("unclear" if head.lower_ in SAME_FORM else "would"), "present"
     passive = _is_passive(head, auxiliaries)
     return VerbGroup(
         head, auxiliaries, subject, _negation(head, auxiliaries, subject, shared), tense, form,
@@ -221,7 +221,7 @@ def controller(head: Token) -> Token | None:
         subject = verb_group(at).subject
         if subject is not None:
             return subject
-        if at.dep_ not in ("xcomp", "ccomp", "conj", "acomp", "advcl") or at.head is at:
+        if at.dep_ not in ("xcomp", "ccomp", "conj", "acomp", "advcl") or at.head == at:
             return None
         at = at.head
     return None
@@ -229,6 +229,6 @@ def controller(head: Token) -> Token | None:
 
 def ancestors(head: Token) -> Iterator[Token]:
     """The governors of a token, nearest first."""
-    while head.head is not head:
+    while head.head != head:
         head = head.head
         yield head

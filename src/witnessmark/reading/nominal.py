@@ -97,7 +97,7 @@ def _carrier(noun: Token) -> Token | None:
 def _owner(verb: Token, noun: Token, vocabulary: Vocabulary) -> Token | None:
     """The thing that is subject of "got", "has" or "needs"; None for a person."""
     subject = verb_group(verb).subject
-    if subject is None or subject is noun or subject.lower_ in ("i", "we", "you", "he", "she", "who", "they"):
+    if subject is None or subject == noun or subject.lower_ in ("i", "we", "you", "he", "she", "who", "they"):
         return None
     known = vocabulary.thing(subject) is not None or subject.pos_ in ("PRON", "DET") or subject.lower_ in ("one", "ones")
     return subject if known or any(vocabulary.thing(t) for t in subject.subtree if t.i <= subject.i) else None

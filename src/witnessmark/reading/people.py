@@ -16,6 +16,7 @@ from witnessmark.reading.memory import Memory
 
 BUILDER, HELPER, PAID, MAKER = "builder", "helper", "paid", "maker"
 GENERIC, DOCUMENT, THING = "generic", "document", "thing"
+PERSON_REACH = 60  # tokens back in which "he" looks for a person before it takes a firm's man
 THIRD_PERSON = frozenset({"he", "she", "him", "her", "himself", "herself"})
 THIRD_PLURAL = frozenset({"they", "them", "themselves", "these guys"})
 MONEY_WORDS = frozenset({"paid", "pay", "charged", "charge", "charges", "quoted", "quote", "invoice", "invoiced", "bill",
@@ -47,9 +48,10 @@ class People:
     def __init__(self, doc: Doc, memory: Memory | None = None) -> None:
         self._known = {act.person.lower(): act.who for act in (memory.acts if memory else ())
                        if act.person and act.who in (HELPER, PAID, MAKER)}
+        self._doc = doc
         self._mentions: list[tuple[int, Someone]] = []
         for token in doc:
-            someone = self._named(token)
+            someone = self._named(token) if token.dep_ not in ("attr", "compound", "poss") else None
             if someone is not None and someone.kind in (HELPER, PAID, MAKER):
                 self._mentions.append((token.i, someone))
 
@@ -69,10 +71,16 @@ class People:
     def _last_before(self, token: Token) -> Someone:
         """The person last spoken of; "they" may be a thing, which the caller must know."""
         singular = token.lower_ in THIRD_PERSON
-        for at, someone in reversed(self._mentions):
-            if at < token.i and not (singular and someone.kind == MAKER):
-                return Someone(someone.kind, someone.name, "pronoun-person")
+        before = [(at, someone) for at, someone in reversed(self._mentions) if at < token.i]
+        persons = [(at, someone) for at, someone in before if not self._is_place(at)] if singular else before
+        near = [someone for at, someone in persons if token.i - at < PERSON_REACH]
+        for someone in near or [someone for _, someone in before]:
+            return Someone(someone.kind, someone.name, "pronoun-person")
         return Someone(HELPER if singular else THING, None, "pronoun-unknown-person")
+
+    def _is_place(self, at: int) -> bool:
+        return self._doc[at].lemma_.lower() in table()["paid"]["places"] or self._doc[at].lemma_.lower() in (
+            "chapter", "club", "family", "crew", "team", "factory", "kit")
 
     def _named(self, token: Token) -> Someone | None:
         if token.pos_ not in ("NOUN", "PROPN", "ADJ", "X", "PRON") and not token.ent_type_:

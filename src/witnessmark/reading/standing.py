@@ -17,7 +17,7 @@ from typing import Any
 
 from spacy.tokens import Token
 
-from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, verb_group
+from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, copula, verb_group
 from witnessmark.reading.people import BUILDER, DOCUMENT, GENERIC, HELPER, MAKER, PAID, THING, People, Someone
 
 PERFORMED = ("done", "doing")
@@ -32,7 +32,7 @@ class Standing:
     `status` is an id of the published list, or None where the words state nothing (a question, a condition);
     `who` likewise, None for advice; `person` the name or phrase of a helper, hired hand or maker; `rules` the
     names of the rules that decided, innermost first; `sure` 0 to 1; `tense` past, present, future or none;
-    `believed` tells that it was only believed then, so that a later sentence may take it back.
+    `believed` tells that it was only believed then, `told` that it was told so before: a later sentence may take it back.
     """
 
     status: str | None
@@ -42,6 +42,7 @@ class Standing:
     sure: float = 1.0
     tense: str = "none"
     believed: bool = False
+    told: bool = False
 
     def by(self, rule: str, **changes: Any) -> Standing:
         """This standing with fields changed by a rule of the data file, and less sure by that rule's figure."""
@@ -69,7 +70,7 @@ def standing(head: Token, people: People | None = None) -> Standing:
     people = people or People(head.doc)
     group = verb_group(head)
     judged = _judge(head, group, people, depth=0)
-    judged = _marked(head, judged)
+    judged = _believed(head, _marked(head, judged))
     if judged.status == "advice":
         return replace(judged, who=None, person=None)
     return judged
@@ -86,7 +87,7 @@ def _judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standin
         return _judge(cleft, verb_group(cleft), people, depth + 1).by("cleft")
     if _remaining(head):
         return Standing("planned").by("remaining")
-    if group.form == "finite":
+    if group.form == "finite" and not _is_causee(head):
         return _governed_finite(head, _own(head, group, people), people, depth)
     governor, link = governor_of(head)
     if governor is None:
@@ -94,14 +95,21 @@ def _judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standin
     return _governed(head, group, governor, link, people, depth)
 
 
+def _is_causee(head: Token) -> bool:
+    """ "Had it welded", "get it cut", "want them primed": a participle with its thing, without a tense of its own."""
+    participle = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed") or head.lower_ in PAST_ONLY
+    return participle and head.dep_ in ("ccomp", "xcomp") and head.head.i < head.i and head.head.lemma_.lower() in (
+        "have", "get", "want", "need", "see", "like") and not any(c.dep_ in ("aux", "auxpass") for c in head.children)
+
+
 def governor_of(head: Token) -> tuple[Token | None, str]:
     """The word that governs a verb, and how: its dependency, or the preposition between ("before priming")."""
     at = head
-    while at.dep_ == "conj" and at.head is not at and (at.head.pos_ in ("VERB", "AUX", "NOUN") or at.head.tag_[:2] == "VB"):
+    while at.dep_ == "conj" and at.head != at and (at.head.pos_ in ("VERB", "AUX", "NOUN") or at.head.tag_[:2] == "VB"):
         at = at.head
     if at.dep_ in ("pcomp", "pobj") and at.head.pos_ in ("ADP", "SCONJ", "ADV", "PART"):
         return at.head.head, at.head.lower_
-    if at.dep_ in COMPLEMENTS and at.head is not at:
+    if at.dep_ in COMPLEMENTS and at.head != at:
         return at.head, at.dep_
     return None, ""
 
@@ -121,7 +129,7 @@ def _by_form(head: Token, group: VerbGroup) -> Standing:
         return judged.by("future-negated", status=None) if group.negation else judged.by("future", status="planned")
     if group.modal in ("would", "could", "might"):
         return judged.by("modal-would", status="advice")
-    if group.modal == "can" or (group.passive and group.tense == "present" and head.dep_ == "relcl" and any(
+    if group.modal in ("can", "unclear") or (group.passive and group.tense == "present" and head.dep_ == "relcl" and any(
             aux.lemma_ == "get" for aux in group.auxiliaries)):
         return judged.by("modal-can", status=None)
     if group.modal in ("should", "must"):
@@ -177,6 +185,8 @@ def _alone(head: Token, group: VerbGroup, people: People) -> Standing:
         if is_question(head, group):
             return judged.by("question", status=None)
         return judged.by("negated", status="not-done") if _fragment_negation(head, group) else judged
+    if group.form == "gerund" and not any(c.dep_ in ("dobj", "prep", "prt") for c in head.children):
+        return Standing(None).by("gerund-fragment")
     if group.form == "gerund":
         judged = _who(Standing("doing", tense="present").by("gerund-fragment"), head, group, people)
         return judged.by("negated", status="not-done") if _fragment_negation(head, group) else judged
@@ -246,7 +256,7 @@ def _agent(judged: Standing, head: Token, people: People) -> Standing:
                     return _person(judged.by("agent" if child.lower_ == "by" else "place-paid"), someone)
                 if someone.kind == BUILDER:
                     return judged.by("agent")
-    if any(aux.lemma_ in verb_class("arrives") for aux in verb_group(head).auxiliaries):
+    if any(aux.lower_ in ("came", "come", "comes", "arrived", "shipped") for aux in verb_group(head).auxiliaries):
         return judged.by("arrived-so", who=MAKER)
     return judged.by("passive-own")
 
@@ -373,7 +383,9 @@ def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer
     to_form = any(aux.lower_ in ("to", "na") for aux in group.auxiliaries)
     if lemma == "get_to" and above.tense == "past":
         return outer.by("governor-performs")
-    if lemma == "go_to" and above.tense == "past" and not above.progressive:
+    if lemma == "be" and to_form:
+        return outer.by("governor-intends", status="planned")
+    if (lemma == "go_to" or (lemma == "go" and to_form)) and above.tense == "past" and not above.progressive:
         return outer.by("infinitive-alone", status=None)
     if lemma in verb_class("fails"):
         flipped = "done" if outer.status == "not-done" else "not-done"
@@ -406,6 +418,8 @@ def _under_noun(head: Token, group: VerbGroup, noun: Token, people: People) -> S
     if any(aux.lower_ == "to" for aux in group.auxiliaries):
         return Standing("planned").by("governor-intends")
     if group.form == "participle":
+        if noun.dep_ == "pobj" and noun.head.head.lemma_.lower() in verb_class("arrives"):
+            return Standing("done", tense="past").by("arrived-so", who=MAKER)
         return _agent(Standing("done", tense="past").by("fragment"), head, people)
     return Standing(None).by("governor-unknown")
 
@@ -463,7 +477,7 @@ def _marked(head: Token, judged: Standing) -> Standing:
                 return replace(judged, status="advice" if unreal else None, rules=(*judged.rules, trigger["name"]))
             if verb_group(at).tense in ("present", "none") or judged.tense == "future":
                 return replace(judged, status=None, rules=(*judged.rules, trigger["name"]))
-        if at.dep_ in ("xcomp", "conj", "auxpass", "aux", "ccomp") and at.head is not at:
+        if at.dep_ in ("xcomp", "conj", "auxpass", "aux", "ccomp") and at.head != at:
             if at.dep_ in ("conj", "ccomp") and any(c.dep_ in ("nsubj", "nsubjpass") for c in at.children):
                 break
             at = at.head
@@ -472,8 +486,29 @@ def _marked(head: Token, judged: Standing) -> Standing:
     return judged
 
 
+def _believed(head: Token, judged: Standing) -> Standing:
+    """ "I thought those were torqued", "I'd have sworn", "I told everybody": beliefs that the talk may correct."""
+    if judged.status not in PERFORMED or judged.believed:
+        return judged
+    beliefs = data()["beliefs"]
+    before = [t.lower_ for t in head.doc[max(head.i - 16, head.sent.start):head.i]]
+    for at in range(len(before) - 1, -1, -1):
+        if before[at] in ("and", "but", "so", ";", "because") and any(w in beliefs["subjects"] for w in before[at:]):
+            return judged
+        earlier = before[max(at - 5, 0):at]
+        if any(word in beliefs["subjects"] for word in earlier) and "if" not in earlier:
+            if before[at] in beliefs["false"]:
+                return judged.by("believed-once", believed=True)
+            if before[at] in beliefs["open"]:
+                return judged.by("told-once", told=True)
+    return judged
+
+
 def _marker(verb: Token) -> dict[str, Any] | None:
     words = {c.lower_ for c in verb.children if c.dep_ in ("mark", "advmod") and c.i < verb.i}
+    link = copula(verb)
+    if link is not None:
+        words |= {c.lower_ for c in link.children if c.dep_ in ("mark", "advmod") and c.i < link.i}
     if verb.dep_ == "advcl" and verb.i > 0:
         words |= {t.lower_ for t in verb.doc[max(verb.left_edge.i, 0):verb.left_edge.i + 1]}
     for trigger in data()["trigger"]:

@@ -60,7 +60,7 @@ class Calendar:
         for _ in range(12):
             if at.i in verbs:
                 return at.i
-            if at.head is at:
+            if at.head == at:
                 return None
             at = at.head
         return None
@@ -95,9 +95,9 @@ class Calendar:
 def _coordinated(first: Token, second: Token) -> bool:
     at = second
     for _ in range(6):
-        if at is first:
+        if at == first:
             return True
-        if at.dep_ not in ("conj", "xcomp", "advcl", "ccomp", "dep") or at.head is at:
+        if at.dep_ not in ("conj", "xcomp", "advcl", "ccomp", "dep") or at.head == at:
             return False
         at = at.head
     return False
