@@ -86,6 +86,11 @@ class Goods:
         """True for a unit that may stand for what it holds: "four sheets" after plywood was named."""
         return mention.end - mention.start == 1 and self.is_unit(self.doc[mention.head])
 
+    def is_plain(self, mention: Mention) -> bool:
+        """True for a name of common nouns only, none of them a time."""
+        span = self.doc[mention.start:mention.end]
+        return all(token.pos_ == "NOUN" and token.ent_type_ not in ("DATE", "TIME", "PERSON") for token in span)
+
     def holds(self, mention: Mention) -> bool:
         """True for what is sold by the sheet, the jug, the roll: a material or a consumable."""
         return mention.term is not None and mention.term.kind in ("material", "consumable") and not self.bare_unit(mention)

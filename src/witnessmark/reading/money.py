@@ -22,6 +22,7 @@ POUNDS = frozenset({"pound", "pounds"})
 HUNDREDTHS = frozenset({"cent", "cents", "pence", "penny", "p"})
 NOTES = {"fiver": 5.0, "tenner": 10.0}
 HUNDREDTHS_WRITTEN = re.compile(r"^(\d+)(?:p|c|¢)$")
+BILLS = frozenset({"bill", "invoice", "price", "cost", "damage", "fee", "quote", "refund", "deposit", "postage", "freight"})
 HEDGES = frozenset(["about", "around", "roughly", "nearly", "almost", "maybe", "like", "say", "probably", "near", "over", "under", "approximately"])
 PRICE_VERBS = frozenset(["pay", "cost", "charge", "quote", "refund", "ask", "owe", "spend", "run", "want", "set"])
 PRICE_TALK = frozenset(["pay", "cost", "charge", "quote", "buy", "order", "price", "spend", "refund", "return", "each", "apiece", "cheap", "dear", "grab", "get", "fork", "shell"])
@@ -107,7 +108,7 @@ def _classify(figure: Figure, doc: Doc, taken: set[int]) -> _Said | None:
     if figure.start in taken or _is_something_else(figure, doc):
         return None
     rule = _price_context(figure, doc)
-    weak_word = rule == "price-word" and not figure.cents and not figure.scaled and doc[figure.end].lower_ in EACH_WORDS
+    weak_word = rule == "price-word" and not figure.cents and not figure.scaled and doc[figure.end].lower_ == "each" and figure.value <= 12
     weak_verb = rule == "price-verb" and not figure.cents and not figure.scaled and doc[figure.start - 1].lemma_.lower() in (
         "want", "ask", "run", "set", "need", "spend")
     sure = rule not in ("bare-figure", "price-preposition") and not weak_word and not weak_verb
@@ -215,6 +216,9 @@ def _price_context(figure: Figure, doc: Doc) -> str:
         return "price-word"
     if len(after) == 2 and after[0] in ("a", "per", "the") and after[1] not in NO_UNITS and doc[figure.end + 1].pos_ in ("NOUN", "PROPN", "ADJ"):
         return "per-unit"
+    near = doc[max(figure.start - 4, 0):figure.start]
+    if any(token.lower_ in BILLS for token in near) and any(token.lemma_ == "be" or token.lower_ in ("'s", "to") for token in near):
+        return "price-bill"
     at = figure.start - 1
     while at >= 0 and (doc[at].lower_ in HEDGES or doc[at].lower_ in ("me", "us", "him", "you", "a", "just", "only", "another")):
         at -= 1
@@ -309,7 +313,8 @@ def _confirm(first: _Said, second: _Said) -> _Said:
         first = replace(first, other=None)
     if second.sure and not first.sure:
         return replace(second, start=first.start, confirmed=True, per=second.per or first.per)
-    return replace(first, end=max(first.end, second.end), confirmed=True, sure=first.sure or second.sure)
+    return replace(first, end=max(first.end, second.end), confirmed=True,
+                   sure=first.sure or second.sure or second.figure.spelled)
 
 
 def _range(first: _Said, second: _Said, link: str, doc: Doc) -> _Said | None:

@@ -99,14 +99,20 @@ class _Reader:
         mention = found.mention
         end = max(trigger.token, trigger.particle or 0, mention.end - 1 if mention else 0) + 1
         rules = (f"verb:{trigger.rule.rule}", *((f"standing:{trigger.standing}",) if trigger.standing else ()))
+        if self._is_price_of_other(trigger, found) and not self.things.opening:
+            mention = None
         line = Line(trigger.token, mention, trigger.status, (), (self.number, self.number), end, rules, trigger.rule.needs,
                     stood_for=found.pronoun)
-        earlier = None if found.another else self._same_thing(found)
+        earlier = None if found.another or self._is_price_of_other(trigger, found) else self._same_thing(found)
         merged = _merged(self.lines[earlier], line) if earlier is not None else None
         if merged and earlier is not None:
             self.lines[earlier] = merged
         else:
             self.lines.append(line)
+
+    def _is_price_of_other(self, trigger: Trigger, found: Found) -> bool:
+        """What a painter wants is no price of the thing told before him."""
+        return trigger.rule.rule in ("cost", "quote", "charge") and found.pronoun and self.hired
 
     def _has_sum(self, trigger: Trigger) -> bool:
         """A verb of everyday talk tells of money only with a sum near it, or where it tells on of a priced thing."""
@@ -122,7 +128,8 @@ class _Reader:
 
     def _is_thing(self, trigger: Trigger, found: Found) -> bool:
         if trigger.status == "received":
-            return found.mention is not None and (found.mention.term is not None or not found.pronoun)
+            return found.mention is not None and (found.mention.term is not None or self.goods.is_unit(self.doc[found.mention.head])
+                                                  or (not found.pronoun and self.goods.is_plain(found.mention)))
         return found.mention is not None or (bool(self.sums) and bool(trigger.rule.needs))
 
     def _same_thing(self, found: Found) -> int | None:
@@ -180,10 +187,10 @@ class _Reader:
             return False
         if one.rule.startswith("price") and one.start - mention.end <= 1:
             return True
-        if self._is_joined(mention) and any(line.sums for line in self.lines[self.first_line:]):
-            return True
         if any(token.pos_ == "VERB" for token in self.doc[mention.end:one.start]):
             return False
+        if self._is_joined(mention) and any(line.sums for line in self.lines[self.first_line:]):
+            return True
         if self.ledger:
             return True
         price_like = one.other is not None or one.low >= LEAST_BARE
@@ -214,9 +221,19 @@ class _Reader:
         if not self.lines or self.number - self.lines[-1].sentences[1] > 1 or not (one.sure or self.ledger):
             return None
         last = self.lines[-1].mention
+        if self.hired and self.lines[-1].sums or not self._goes_on(one):
+            return None
         if named is not None and (last is None or _last_word(last) != _last_word(named)):
             return None
         return len(self.lines) - 1
+
+    def _goes_on(self, one: Money) -> bool:
+        """True where a sum may still tell of a line that has its price: it sums it up, or says it of "it" or "they"."""
+        last = self.lines[-1]
+        if not last.sums or self.ledger or last.status == "priced":
+            return True
+        first = self.sentence[0].lower_
+        return one.rule != "range" and first in ("it", "that", "they", "those", "which", "so", "and", "all", "plus", "not")
 
     def _opens_line(self, line: Line, mention: Mention, one: Money) -> bool:
         """True where a thing named after a verb of buying has this sum for itself ("and a pair of pliers for seven")."""

@@ -189,6 +189,8 @@ def _is_arrival(doc: Doc, token: Token) -> bool:
         return True
     if after.lower_ in _data()[1]["no_receipt"]:
         return False
+    if after.lower_ == "in" and after.i + 2 < len(doc) and doc[after.i + 1].pos_ == "DET":
+        return doc[after.i + 2].lower_ in ("mail", "post", "box", "crate", "parcel")
     return after.tag_ not in ("VBN", "JJ", "VBG", "VB", "JJR") or after.ent_type_ in ("DATE", "TIME")
 
 

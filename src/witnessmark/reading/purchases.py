@@ -190,7 +190,7 @@ class _Settler:
             counts.append(Count(line.mention.quantity, self._unit_at(line.mention.start)))
         for figure in find_figures(self.doc):
             named = line.mention and line.mention.start <= figure.start < line.mention.end
-            summed = any(one.start <= figure.start < one.end for one in line.sums[1:])
+            summed = any(one.start <= figure.start < one.end for one in (line.sums if line.sums and line.sums[0].per else line.sums[1:]))
             numbered = summed or (figure.start > 0 and self.doc[figure.start - 1].lower_ in NUMBERED)
             if zone.start <= figure.start < zone.end and figure.start not in self.money and not figure.cents \
                     and not named and not numbered:

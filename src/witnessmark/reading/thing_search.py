@@ -53,6 +53,8 @@ class ThingSearch:
             if supply:
                 return Found(supply, pronoun=True)
         mention = self.goods.mention(word)
+        if mention is None and word.lower_ == "number" and word.i > 0:
+            mention = self.goods.mention(self.doc[word.i - 1])
         if mention and self.goods.bare_unit(mention) and any(self.goods.holds(o) for o in self.opening if o.end <= mention.start):
             return Found(self.stood_for(mention.start), pronoun=True)
         if mention is None and kind == "subject" and (self.goods.is_person(word) or word.lower_ in ("they", "he", "she")):
@@ -78,7 +80,7 @@ class ThingSearch:
 
     def _object(self, token: Token, trigger: Trigger) -> Token | None:
         for child in token.children:
-            if child.dep_ in OBJECTS and not self._in_money(child) and child.ent_type_ not in ("DATE", "TIME"):
+            if child.dep_ in OBJECTS and child.tag_[0] != "W" and not self._in_money(child) and child.ent_type_ not in ("DATE", "TIME"):
                 return self._first_nominal(child.i) if child.pos_ not in ("PRON", "NUM", "DET") and child.i > token.i else child
         if token.dep_ == "relcl" and token.head.i < token.i:
             return self._topic_over(token.head)
@@ -133,6 +135,8 @@ class ThingSearch:
             if term:
                 return self.doc[term.head]
             if token.pos_ in ("NOUN", "PROPN") and token.ent_type_ not in ("DATE", "TIME"):
+                if token.dep_ == "amod" and i + 1 < self.sentence.end and self.doc[i + 1].pos_ in ("NOUN", "PROPN"):
+                    continue
                 return self._end_of_compound(token)
             pointing = token.lower_ in PRONOUNS and not (token.pos_ == "DET" and i + 1 < self.sentence.end
                                                          and self.doc[i + 1].pos_ in ("NOUN", "PROPN", "ADJ", "NUM"))
