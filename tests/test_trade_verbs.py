@@ -123,6 +123,24 @@ def test_verbs_that_are_spelled_like_nouns(lexicon, text, expected):
     assert verbs(lexicon, text) == expected
 
 
+@pytest.mark.parametrize("text", [
+    "I cut the grass on Monday.", "We shot a video of the doors.", "I screwed up the rib.", "She wired me the money.",
+    "I cut my thumb on the skin.", "Let me fill you in.", "I filled the tank with gas.", "He painted the kitchen.",
+    "We tested her patience.", "You can bond with your kid out here.", "The house got painted.",
+])
+def test_everyday_talk_is_no_work(lexicon, text):
+    assert verbs(lexicon, text) == []
+
+
+@pytest.mark.parametrize(("text", "lemma"), [
+    ("I cut the grass and cut the skin.", "cut"), ("I screwed down the floor.", "screw"),
+    ("We filled the pinholes.", "fill"), ("He painted the kit.", "paint"), ("We tested her tank.", "test"),
+    ("I weighed her on Friday.", "weigh"), ("I glued the tooth pads.", "glue"),
+])
+def test_the_same_verbs_are_work_on_the_airplane(lexicon, text, lemma):
+    assert lemma in verbs(lexicon, text)
+
+
 @pytest.mark.parametrize(("lemma", "particle", "thing", "task"), [
     ("shoot", None, "primer", "prime"), ("shoot", None, "paint", "paint"), ("shoot", None, "rivet", "rivet"),
     ("spray", None, "varnish", "seal"), ("drill", "out", None, "drill-out"), ("cut", "off", "fitting", "remove"),

@@ -7,6 +7,7 @@ from collections import defaultdict
 from spacy.tokens import Doc, Token
 
 from witnessmark.trade import designations
+from witnessmark.trade.everyday import Everyday
 from witnessmark.trade.inflect import normal
 from witnessmark.trade.matcher import Entry, Matcher, Sense, Trie
 from witnessmark.trade.matcher import Words as MatcherWords
@@ -30,6 +31,7 @@ class Lexicon:
     def __init__(self, vocabulary: Vocabulary) -> None:
         self._vocabulary = vocabulary
         self._verbs = VerbForms(vocabulary)
+        self._everyday = Everyday(vocabulary.everyday_things, vocabulary.everyday_phrases)
         self.tasks = dict(vocabulary.tasks)
         self.assemblies = {key: (item.label, item.synonyms) for key, item in vocabulary.assemblies.items()}
         self.parts = {thing.name: (thing.assembly, thing.synonyms, thing.category, thing.construction)
@@ -60,10 +62,14 @@ class Lexicon:
     def verb_of(self, token: Token) -> str | None:
         """The lemma of the trade verb that this token is a form of, whatever its tag; None if it is none here.
 
+        None as well where it is everyday talk: "cut the grass", "shot a video", "screwed up".
+
         Of a verb of several words ("match drilled") the last word has it, and the others have none.
         """
         lemma = self._verbs.verb_of(token)
-        names = lemma is not None and not token.lower_.endswith("ed") and self._matcher.begins_name(token)
+        if lemma is None or self._everyday.is_talk(token, lemma):
+            return None
+        names = not token.lower_.endswith("ed") and self._matcher.begins_name(token)
         return None if names else lemma
 
     def task_forms(self, lemma: str) -> tuple[TaskForm, ...]:

@@ -65,6 +65,8 @@ class Vocabulary:
 
     `nominals` maps a noun of work to its task, `irregular` a verb to its irregular forms; `modifiers` are words of
     position that belong to a name ("front"), `not_terms` phrases with a trade word that mean something else.
+    `everyday_things` are nouns that no work of the trade is done to, `everyday_phrases` what follows a verb where it
+    is talk ("screw" "up").
     """
 
     assemblies: dict[str, Assembly]
@@ -77,6 +79,8 @@ class Vocabulary:
     modifiers: frozenset[str]
     not_terms: tuple[str, ...]
     senses: tuple[OtherSense, ...]
+    everyday_things: frozenset[str]
+    everyday_phrases: dict[str, tuple[tuple[str, ...], ...]]
 
 
 def rows(table: str) -> Iterator[dict[str, str]]:
@@ -107,6 +111,8 @@ def built_in() -> Vocabulary:
         modifiers=frozenset(row["word"] for row in rows("modifiers")),
         not_terms=tuple(row["phrase"] for row in rows("not_terms")),
         senses=tuple(_senses(things)),
+        everyday_things=frozenset(row["noun"] for row in rows("everyday_things")),
+        everyday_phrases=_phrases(),
     )
 
 
@@ -115,6 +121,13 @@ def _things() -> Iterator[Thing]:
         for row in rows(table):
             yield Thing(row["name"], kind, row.get("category") or TABLE_CATEGORY[table], split(row["synonyms"]),
                         row.get("assembly") or None, split(row.get("construction")))
+
+
+def _phrases() -> dict[str, tuple[tuple[str, ...], ...]]:
+    phrases: dict[str, tuple[tuple[str, ...], ...]] = {}
+    for row in rows("everyday_phrases"):
+        phrases[row["verb"]] = (*phrases.get(row["verb"], ()), tuple(row["then"].split()))
+    return phrases
 
 
 def _senses(things: tuple[Thing, ...]) -> Iterator[OtherSense]:

@@ -1,0 +1,35 @@
+"""Trade verbs in everyday talk: "cut the grass", "shot the video", "screwed up", "wire me the money".
+
+In: a verb's token. Out: whether what it is done to, or the words after it, put it outside the workshop. Such a verb
+must not become work in the log.
+"""
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from spacy.tokens import Token
+
+OBJECTS = frozenset({"dobj", "obj", "nsubjpass", "oprd"})
+# Those whom work on an aeroplane is not done to; "her" is left out, an aeroplane may be a she.
+PERSONS = frozenset({"me", "you", "us", "him", "myself", "yourself", "himself", "ourselves"})
+
+
+class Everyday:
+    """Knows the nouns and the turns of phrase of talk outside the trade."""
+
+    def __init__(self, things: frozenset[str], phrases: Mapping[str, tuple[tuple[str, ...], ...]]) -> None:
+        self._things, self._phrases = things, phrases
+
+    def is_talk(self, token: Token, lemma: str) -> bool:
+        """True if this verb's object or the words after it are not the trade's."""
+        following = tuple(other.lower_ for other in token.doc[token.i + 1:token.i + 4])
+        if any(following[:len(phrase)] == phrase for phrase in self._phrases.get(lemma, ())):
+            return True
+        objects = [child for child in token.children if child.dep_ in OBJECTS]
+        return bool(objects) and all(self._is_everyday(noun) for noun in objects)
+
+    def _is_everyday(self, noun: Token) -> bool:
+        if noun.lower_ in PERSONS:
+            return True
+        compound = any(child.dep_ == "compound" for child in noun.children)
+        return noun.lemma_.lower() in self._things and not compound
