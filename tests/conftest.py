@@ -6,8 +6,13 @@ from pathlib import Path
 from typing import Any
 
 import click.testing
+import hypothesis
 import made_journals
 import pytest
+
+# A slow disk or a busy computer is no fault of what is tested.
+hypothesis.settings.register_profile("any-computer", deadline=None)
+hypothesis.settings.load_profile("any-computer")
 
 
 @pytest.fixture

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
 
 LONGEST_NAME = 4
 MOST_WORDS_FOR_A_TASK = 24
-SMALL_WORDS = frozenset({"a", "an", "and", "did", "for", "in", "my", "of", "on", "our", "the", "to", "was", "were", "with"})
+SMALL_WORDS = frozenset({"a", "an", "and", "did", "for", "in", "my", "of", "on", "our", "the", "to", "was", "were",
+                         "with"})
 
 
 @dataclass(frozen=True, slots=True)

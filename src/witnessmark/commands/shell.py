@@ -1,10 +1,8 @@
 """What all commands share: faults as one sentence, output as JSON or as a table, progress on standard error."""
 from __future__ import annotations
 
-import errno
 import json
 import os
-import sqlite3
 import sys
 import tempfile
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -16,15 +14,6 @@ import click
 from witnessmark.errors import WitnessmarkError
 
 REFUSED, USAGE = 1, 2
-# Causes that the user can do something about, as the operating system numbers them.
-SYSTEM_FAULTS = {
-    errno.ENOSPC: "the disk is full: make room and run the same command again; nothing is lost",
-    errno.EDQUOT: "your disk quota is used up: make room and run the same command again; nothing is lost",
-    errno.EROFS: "the folder is on a read-only disk: copy the journal to a place where you may write",
-    errno.EACCES: "permission is refused: allow this folder and its files to be read and written",
-    errno.EPERM: "permission is refused: allow this folder and its files to be read and written",
-    errno.EIO: "the disk reports an error: check the disk or the card, then run the same command again",
-}
 
 
 class Guarded(click.Group):
@@ -40,6 +29,8 @@ class Guarded(click.Group):
             os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
             sys.exit(0)
         except Exception as error:
+            from witnessmark.faults import system_fault
+
             _refuse(system_fault(error) or _unforeseen(error))
 
 
@@ -48,27 +39,8 @@ def _refuse(sentence: str) -> None:
     sys.exit(REFUSED)
 
 
-def system_fault(error: Exception) -> str | None:
-    """The sentence for a fault of the disk or the system; None for a fault of the program."""
-    if isinstance(error, OSError) and error.errno in SYSTEM_FAULTS:
-        return f"{error.filename}: {SYSTEM_FAULTS[error.errno]}" if error.filename else SYSTEM_FAULTS[error.errno]
-    if isinstance(error, sqlite3.OperationalError):
-        text = str(error)
-        if "full" in text:
-            return SYSTEM_FAULTS[errno.ENOSPC]
-        if "readonly" in text or "unable to open" in text:
-            return SYSTEM_FAULTS[errno.EACCES]
-        if "locked" in text:
-            return "the database is in use by another program: wait until that has finished"
-        if "disk I/O" in text:
-            return SYSTEM_FAULTS[errno.EIO]
-    if isinstance(error, sqlite3.DatabaseError) and ("malformed" in str(error) or "not a database" in str(error)):
-        return "the database is damaged: run `witnessmark index`, which makes it again without transcribing anything"
-    return None
-
-
 def _unforeseen(error: Exception) -> str:
-    from witnessmark.pipeline.faults import write_log
+    from witnessmark.faults import write_log
 
     folders = [Path(word) / ".witnessmark" for word in sys.argv[2:] if (Path(word) / ".witnessmark").is_dir()]
     where = write_log(folders[0] if folders else Path(tempfile.gettempdir()), error, " ".join(sys.argv[1:2]))

@@ -102,7 +102,7 @@ def append(path: Path, correction: Correction) -> Correction:
     dated = dataclasses.replace(correction, when=correction.when or now())
     content = {"do": dated.do, "kind": dated.kind, "sha256": dated.sha256, "path": dated.path, "start": dated.start,
                "cue": dated.cue, "from": dated.from_, "to": dated.to, "why": dated.why, "when": dated.when}
-    before = len(lines.read(path))
+    before = lines.count(path)
     digest = hashlib.sha256(json.dumps([before, content], sort_keys=True).encode()).hexdigest()[:12]
     lines.append(path, {"id": digest, **content})
     return dataclasses.replace(dated, id=digest, number=before + 1)

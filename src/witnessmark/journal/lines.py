@@ -78,10 +78,33 @@ def encode(value: dict[str, Any]) -> bytes:
 
 
 def append(path: Path, value: dict[str, Any]) -> bytes:
-    """Write one line and force it to the disk; the line is returned. Raises OSError where that is not possible."""
+    """Write one line and force it to the disk; the line is returned. Raises OSError where that is not possible.
+
+    An end that somebody left without a line end stays a line of its own.
+    """
     line = encode(value)
-    _write(path, line + b"\n", os.O_APPEND)
+    _write(path, (b"" if _ends_whole(path) else b"\n") + line + b"\n", os.O_APPEND)
     return line
+
+
+def count(path: Path) -> int:
+    """The number of lines in a file, blank ones and a torn end among them; 0 where it is missing."""
+    try:
+        text = path.read_bytes()
+    except FileNotFoundError:
+        return 0
+    return text.count(b"\n") + (not text.endswith(b"\n") and bool(text))
+
+
+def _ends_whole(path: Path) -> bool:
+    try:
+        with path.open("rb") as file:
+            if file.seek(0, os.SEEK_END) == 0:
+                return True
+            file.seek(-1, os.SEEK_END)
+            return file.read(1) == b"\n"
+    except FileNotFoundError:
+        return True
 
 
 def _write(path: Path, content: bytes, flag: int) -> None:

@@ -30,7 +30,7 @@ class _Reader:
         self.lines = text.splitlines()
 
     def fail(self, section: str, key: str | None, message: str, nth: int = 0) -> NoReturn:
-        line = self.line_of(section, key, nth)
+        line = self.line_of(section, key, nth) or (self.line_of(f"{section}.{key}", None) if key else None)
         raise JournalError(f"{NAME}{f', line {line}' if line else ''}: {message}")
 
     def line_of(self, section: str, key: str | None, nth: int = 0) -> int | None:

@@ -58,7 +58,10 @@ def _stages(journal: Journal, db: Database, known: register.Register, corrected:
     before = loading.journal_row(db)
     capture_key = keys.capture_key(settings)
     intake = Intake(journal, db, known, summary, progress, ready)
-    intake.run(again=bool(before) and before["capture_key"] != capture_key)
+    again = bool(before) and before["capture_key"] != capture_key
+    intake.run(again)
+    if again and intake.waiting:
+        capture_key = before["capture_key"]
     if not before:
         intake.restore_lost()
     Sessions(journal, db, settings, corrected, summary, progress).run()

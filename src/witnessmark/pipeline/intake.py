@@ -11,6 +11,7 @@ from zoneinfo import ZoneInfo
 from sqlite_utils import Database
 
 from witnessmark.errors import UnreadableFile
+from witnessmark.faults import concerns_own_files
 from witnessmark.journal import Journal, scan
 from witnessmark.journal.register import Register
 from witnessmark.media import sha256_of
@@ -27,7 +28,9 @@ Ready = Callable[[scan.Seen], bool]
 
 @dataclass
 class Intake:
-    """One pass over the folder. `ready` says whether a new or changed file may be read yet (`watch` lets it settle)."""
+    """One pass over the folder. `ready` says whether a new or changed file may be read yet (`watch` lets it settle);
+    `waiting` counts those that may not.
+    """
 
     journal: Journal
     db: Database
@@ -36,6 +39,7 @@ class Intake:
     progress: Progress
     ready: Ready | None = None
     paths: frozenset[str] = frozenset()
+    waiting: int = 0
 
     def run(self, again: bool = False) -> None:
         """Take in all that differs; with `again` every source is looked into anew."""
@@ -43,12 +47,15 @@ class Intake:
         found = scan.changes(loading.known_files(self.db), folder, kind_of, again)
         self.paths = found.paths
         fresh = [(source, sha256) for source, sha256 in found.fresh if self.ready is None or self.ready(source.seen)]
+        self.waiting = len(found.fresh) - len(fresh)
         self.progress.stage("files", len(fresh))
         for source, sha256 in fresh:
             self.progress.step(source.path)
             try:
                 self._take_in(source, sha256 or sha256_of(self.journal.root / source.path))
             except OSError as error:
+                if concerns_own_files(error, self.journal):
+                    raise
                 self.summary.unreadable[source.path] = f"it cannot be read ({error.strerror})"
             except UnreadableFile as error:
                 self.summary.unreadable[source.path] = str(error)
@@ -93,6 +100,8 @@ class Intake:
     def _capture(self, source: scan.Source, sha256: str) -> Capture:
         settings, root = self.journal.settings, self.journal.root
         capture: Capture = hook().ingest_file(root=root, path=source.path, settings=settings, sha256=sha256)
+        if capture.kind == "unreadable" and sha256_of(root / source.path) != sha256:
+            raise UnreadableFile(f"{source.path} changed while it was read: it is tried again next time")
         if capture.kind == "unreadable" and source.subtitle:
             # The recording is broken, but what was said is there: it is placed by the subtitle file's own name.
             words = hook().ingest_file(root=root, path=source.subtitle, settings=settings,

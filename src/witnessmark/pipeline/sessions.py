@@ -15,11 +15,11 @@ from zoneinfo import ZoneInfo
 from sqlite_utils import Database
 
 from witnessmark.errors import NoWeights, UnreadableFile
+from witnessmark.faults import concerns_own_files, log_fault
 from witnessmark.journal import Journal
 from witnessmark.journal.corrections import Corrections
 from witnessmark.model import Capture, Reading, Session, Settings, Transcript
 from witnessmark.pipeline import keys
-from witnessmark.pipeline.faults import log_fault
 from witnessmark.pipeline.progress import Progress, Summary
 from witnessmark.pipeline.vague import as_vague_as
 from witnessmark.plugins import hook
@@ -110,31 +110,46 @@ class Sessions:
 
     def _transcript(self, capture: Capture, source: dict[str, Any], renewed: bool) -> Transcript | None:
         """The words; None where they cannot be had now but may be had later (no weights)."""
-        if source["state"] == "gone" and capture.kind != "recording":
-            return loading.load_transcript(self.db, source["id"]) or _no_words()
-        if not renewed:
-            kept = loading.load_transcript(self.db, source["id"])
-            if kept is not None:
-                return kept
+        kept = loading.load_transcript(self.db, source["id"])
+        gone = source["state"] == "gone"
+        if (kept is not None and not renewed) or (gone and capture.kind != "recording"):
+            return kept or _no_words()
         try:
             transcript = hook().transcribe_source(
                 root=self.journal.root, capture=capture, subtitle=source["subtitle"], settings=self.settings,
                 lexicon=self.lexicon, progress=self.progress.share)
         except NoWeights as error:
             self.weights_missing = str(error)
-            return None
-        except (UnreadableFile, OSError) as error:
-            if source["state"] == "gone":
-                return loading.load_transcript(self.db, source["id"]) or _no_words()
-            self.summary.unreadable[capture.path] = str(error)
-            return _no_words(str(error))
+            return kept
+        except OSError as error:
+            return kept or self._out_of_reach(capture, gone, error)
+        except UnreadableFile as error:
+            return self._without_words(capture, kept if gone else None, str(error))
         except Exception as error:  # one file must not stop the others
-            sentence = log_fault(self.journal, error, f"the words of {capture.path}")
-            self.summary.unreadable[capture.path] = sentence
-            return _no_words(sentence)
+            return self._without_words(capture, kept, log_fault(self.journal, error, f"the words of {capture.path}"))
         if source["transcript"] is None and capture.kind == "recording" and not source["subtitle"]:
             self.summary.transcribed += 1
         return transcript or _no_words()
+
+    def _out_of_reach(self, capture: Capture, gone: bool, error: OSError) -> Transcript | None:
+        """A disk that fails to read may be back the next time; one that fails to write stops everything."""
+        if concerns_own_files(error, self.journal):
+            raise error
+        if gone:
+            return _no_words()
+        self.summary.unreadable[capture.path] = f"it cannot be read ({error.strerror}): it is tried again next time"
+        return None
+
+    def _without_words(self, capture: Capture, kept: Transcript | None, problem: str) -> Transcript | None:
+        """A file whose words cannot be made out; None where it is not the file that was taken in any more."""
+        if kept is not None:
+            return kept
+        self.summary.unreadable[capture.path] = problem
+        try:
+            as_it_was = (self.journal.root / capture.path).stat().st_size == capture.size
+        except OSError:
+            as_it_was = False
+        return _no_words(problem) if as_it_was else None
 
     def _extract(self, session: Session, memory: Memory) -> Reading:
         """The records of all extractors together; only English is read."""

@@ -6,6 +6,7 @@ shares lose them) costs a delay and nothing else.
 """
 from __future__ import annotations
 
+import sqlite3
 import threading
 import time
 from collections.abc import Callable, Iterator
@@ -14,6 +15,7 @@ from dataclasses import dataclass, field
 import watchfiles
 
 from witnessmark.errors import WitnessmarkError
+from witnessmark.faults import system_fault
 from witnessmark.journal import Journal, open_journal, scan
 from witnessmark.journal.folder import PROGRAM_FOLDER
 from witnessmark.pipeline.index import index_held
@@ -64,9 +66,15 @@ def watch(journal: Journal, report: Report, progress: Progress | None = None, se
     """
     stop = stop or threading.Event()
     settling = Settling(settle)
+    told: object = None
     with journal.lock():
         for _ in _wakes(journal, settling, stop, polling):
-            _round(journal, settling, report, progress)
+            found = _round(journal, settling, progress)
+            trouble = found if isinstance(found, str) else (found.unreadable, found.notes)
+            news = not isinstance(found, str) and not found.nothing_new
+            if news or (trouble != told and trouble != ({}, [])):
+                report(found)
+            told = trouble
 
 
 def _wakes(journal: Journal, settling: Settling, stop: threading.Event, polling: bool | None) -> Iterator[None]:
@@ -88,12 +96,15 @@ def _concerns(change: watchfiles.Change, path: str) -> bool:
     return PROGRAM_FOLDER not in path.replace("\\", "/").split("/") and not path.endswith("register.jsonl")
 
 
-def _round(journal: Journal, settling: Settling, report: Report, progress: Progress | None) -> None:
+def _round(journal: Journal, settling: Settling, progress: Progress | None) -> Summary | str:
+    """One run, or a sentence about what was in the way; the next round tries again."""
     settling.look(scan.walk(journal.root, kind_of).files)
     try:
-        summary = index_held(open_journal(journal.root), progress, settling.settled)
+        return index_held(open_journal(journal.root), progress, settling.settled)
     except WitnessmarkError as error:
-        report(str(error))
-    else:
-        if not summary.nothing_new or summary.unreadable or summary.notes:
-            report(summary)
+        return str(error)
+    except (OSError, sqlite3.Error) as error:
+        sentence = system_fault(error)
+        if sentence is None:
+            raise
+        return sentence
