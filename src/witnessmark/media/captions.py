@@ -57,13 +57,13 @@ def from_xmp(packet: bytes | str, basis: Basis = "xmp") -> Labels:
 
 
 def _items(node: Element) -> list[str]:
-    """The text of a property: its own, or that of the items of its list, the default language first."""
+    """The text of a property: its own, that of the items of its list, or of several languages the default one."""
     items = node.findall(f"*/{RDF}li")
     if not items:
         return [node.text or ""]
     language = "{http://www.w3.org/XML/1998/namespace}lang"
     items.sort(key=lambda item: item.get(language, "x-default") != "x-default")
-    return [item.text or "" for item in items]
+    return [item.text or "" for item in (items[:1] if node.find(RDF + "Alt") is not None else items)]
 
 
 def _taken(values: dict[str, list[str]], basis: Basis) -> Found | None:

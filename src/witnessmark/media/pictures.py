@@ -21,6 +21,8 @@ from witnessmark.media.exif import Exif
 FORMATS = ("JPEG", "PNG", "TIFF", "WEBP", "HEIF", "AVIF")
 # EXIF orientations 5 to 8 lie on their side (CIPA DC-008, Orientation).
 TURNED = range(5, 9)
+# Pillow opens the others upright: TIFF by its own tag, HEIC by its own properties (ISO/IEC 23008-12, 6.5.10).
+UNTURNED = ("JPEG", "MPO", "PNG", "WEBP", "AVIF")
 BLOCK = 1 << 20
 END_MARKS = {"JPEG": b"\xff\xd9", "MPO": b"\xff\xd9", "PNG": b"IEND"}
 TOO_LARGE = "has so many pixels that opening it could exhaust the memory: save a smaller copy beside it"
@@ -95,7 +97,7 @@ def _describe(image: Image.Image, handle: BinaryIO) -> Picture:
         more.append(Labels(tuple(str(image.info[key]) for key in ("Description", "Title", "Comment")
                                  if isinstance(image.info.get(key), str))))
     labels = _labels(tags, image.info.get("xmp") or b"", *more)
-    turned = tags.orientation in TURNED and image.format in ("JPEG", "MPO", "PNG", "WEBP")  # the others come upright
+    turned = tags.orientation in TURNED and image.format in UNTURNED
     mark = END_MARKS.get(image.format or "")
     handle.seek(coded_from)
     return _picture(tags, labels, *image.size, turned, _cut_short(mark, handle) if mark else ())

@@ -69,10 +69,12 @@ def same_day(photo: Capture, day: dt.date | None, spoken: Sequence[Spoken]) -> l
     for told, number, act in told_acts:
         hours = _apart(photo, told, act) / 3600
         near = 1.0 if hours <= 1 else 0.9 if hours <= 4 else 0.8
-        confidence = weak * ACT_OF_DAY * near / (1 + 0.15 * (different - 1 + len(tags)))
+        first = ACT_OF_DAY if different > 1 else ONE_PLACE
+        confidence = weak * first * near / (1 + 0.15 * (different - 1 + len(tags)))
         tags.setdefault((act.assembly, act.part, act.side), _from_act(
             photo, told, number, act, "day", confidence, "told of the same day"))
-    return _places(photo, [act for _, _, act in told_acts], weak) + list(tags.values())[:MOST_OF_A_DAY]
+    whole = _places(photo, [act for _, _, act in told_acts], weak) if different > 1 else []
+    return whole + list(tags.values())[:MOST_OF_A_DAY]
 
 
 def _apart(photo: Capture, told: Spoken, act: Act) -> float:

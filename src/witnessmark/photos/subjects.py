@@ -17,6 +17,7 @@ from witnessmark.trade.terms import Term
 
 # How far a wording is believed: common sense, checked on the example journal; no published figure.
 SURE, COMPOUND, ASIDE, AMONG_SEVERAL, TASK_ALONE = 0.9, 0.6, 0.5, 0.55, 0.4
+WHERE_ALL_IS_DONE = "shop"  # the assembly id of benches and jigs; as a label it mostly says where the picture was taken
 LEFT_WORDS = frozenset({"left", "lh", "l/h", "l.h.", "lhs", "port"})
 RIGHT_WORDS = frozenset({"right", "rh", "r/h", "r.h.", "rhs", "starboard"})
 # "right" is a side only where a thing follows or ends the phrase: not "right here", "right after", "right now".
@@ -55,13 +56,15 @@ def of_label(text: str, lexicon: Lexicon) -> tuple[Subject, ...]:
     doc = language()(words)
     terms = lexicon.terms(doc)
     side, task = side_of(doc, alone=True), _task(doc, terms, lexicon)
-    parts = _distinct(terms, "part")
+    parts = [term for term in _distinct(terms, "part") if not _is_whole(term.id, WHERE_ALL_IS_DONE)]
     assemblies = _distinct(terms, "assembly")
     if not parts and not assemblies:
         return (Subject(None, None, None, task, TASK_ALONE),) if task else ()
     place = assemblies[0].id if len(assemblies) == 1 else None
     if not parts:
-        return tuple(Subject(term.id, None, side, task, SURE if place else AMONG_SEVERAL) for term in assemblies)
+        sure = SURE if place else AMONG_SEVERAL
+        return tuple(Subject(term.id, None, side, task, ASIDE if term.id == WHERE_ALL_IS_DONE else sure)
+                     for term in assemblies)
     return tuple(Subject(part.assembly or place, part.id, side, task, SURE if len(parts) == 1 else AMONG_SEVERAL)
                  for part in parts)
 
@@ -107,16 +110,17 @@ def of_caption(text: str, lexicon: Lexicon) -> tuple[Subject, ...]:
             found.append(subject if not found else
                          replace(subject, task=None, confidence=ASIDE))
     if found and not found[0].assembly:
-        found[0] = _placed(found[0], [term for term in terms if term.kind == "assembly" and term.start < limit])
+        found[0] = _placed(found[0], [term for term in terms if term.kind == "assembly" and term.start < limit],
+                           side_of(doc[:limit], alone=False))
     return tuple(found) or ((Subject(None, None, None, task, TASK_ALONE),) if task else ())
 
 
-def _placed(subject: Subject, assemblies: Sequence[Term]) -> Subject:
-    """The subject with the assembly that another phrase names ("rear spar of the left wing")."""
+def _placed(subject: Subject, assemblies: Sequence[Term], side: str | None) -> Subject:
+    """The subject with the assembly and side that another phrase names ("rear spar of the left wing")."""
     names = {term.id for term in assemblies}
     if len(names) != 1:
         return subject
-    return replace(subject, assembly=names.pop())
+    return replace(subject, assembly=names.pop(), side=subject.side or side)
 
 
 def _phrases(doc: Doc, limit: int) -> list[Span]:
