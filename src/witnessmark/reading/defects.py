@@ -23,6 +23,7 @@ from witnessmark.trade.inflect import singular
 
 PLACES = frozenset({"in", "on", "at", "of", "along", "across", "under", "near", "around", "between", "by", "down", "inside", "from"})
 REPAIRED_WITHIN = 2  # cues after a defect in which its repair takes it off the list
+STILL_WITHIN = 4  # tokens after a stretch in which "still there" may follow
 BACK = 3  # tokens before a defect's word in which its negation stands
 
 
@@ -134,7 +135,8 @@ def _is_reported(token: Token, doc: Doc, stretch: Span) -> bool:
     told_of = article or plural or singular(token.lower_) in listed("uncountable") or any(c.dep_ in ("det", "nummod") for c in token.children)
     if singular(token.lower_) in listed("weak_nouns"):
         return article and pointed
-    still = bool(re.search(r"\bstill\b", stretch.text.lower()))
+    ahead = doc[stretch.start:min(stretch.end + STILL_WITHIN, len(doc))]
+    still = bool(re.search(r"\bstill\b", ahead.text.lower()))
     if before[-1:] and before[-1] in ("that", "the", "those") and not still:
         return False
     if still and before[-1:] and before[-1] in ("that", "the", "those"):
@@ -151,7 +153,7 @@ def _is_predicate(token: Token, clause: Span) -> bool:
     """ "The hole is egged", "it's bowed", "a loose terminal"; not "the bent tube" of before."""
     doc = token.doc
     before = [doc[i].lower_ for i in range(max(token.i - 4, clause.start), token.i)]
-    if set(before) & {"is", "are", "'s", "'re", "looks", "feels", "seems", "still"} and not set(before) & {"being", "been", "be", "get", "gets"}:
+    if set(before) & {"is", "are", "'s", "'re", "looks", "feels", "seems", "sits", "still"} and not set(before) & {"being", "been", "be", "get", "gets"}:
         by = any(word.lower_ in ("by", "over", "with", "around") for word in doc[token.i + 1:token.i + 3])
         return not by and (token.lower_ not in listed("weak_states") or _after_copula(token))
     attributive = token.i + 1 < len(doc) and doc[token.i + 1].pos_ in ("NOUN", "PROPN")
@@ -161,9 +163,9 @@ def _is_predicate(token: Token, clause: Span) -> bool:
 def _after_copula(token: Token) -> bool:
     """ "It is bent", "it's all bent"; not "it's lying flat", "it is riveted flat"."""
     at = token.i - 1
-    while at > 0 and token.doc[at].pos_ in ("ADV", "DET", "ADJ"):
+    while at > 0 and token.doc[at].pos_ in ("ADV", "DET", "ADJ", "NUM"):
         at -= 1
-    return at >= 0 and token.doc[at].lower_ in ("is", "are", "'s", "'re", "looks", "feels", "seems") and token.tag_ != "VBD"
+    return at >= 0 and token.doc[at].lower_ in ("is", "are", "'s", "'re", "looks", "feels", "seems", "sits") and token.tag_ != "VBD"
 
 
 def _is_its_verb(token: Token) -> bool:

@@ -32,11 +32,14 @@ NO_UNITS = frozenset("side wing end day night evening week month year row bay ri
 EACH_PHRASES = {"piece": "each", "pop": "each", "throw": "each", "go": "each", "time": "each", "unit": "each"}
 AFTER_PRICE = frozenset(["back", "refunded", "even", "delivered", "landed", "shipped", "posted", "total", "altogether", "including", "plus", "apiece", "each", "all"])
 NUMBERED = frozenset(["number", "no", "#", "size", "page", "bay", "item", "heading", "gauge", "dash", "station", "drawing", "sheet", "chapter", "rev", "grade", "series", "january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"])
-COUNT_BEFORE = frozenset({"of", "by", "x", "times", "those", "these"})
+COUNT_BEFORE = frozenset({"of", "all", "by", "x", "times", "those", "these"})
 CORRECTIONS = frozenset(["no", "sorry", "wait", "scratch", "correction", "oops", "rather", "mean", "strike", "nope"])
 MAKE_THAT = re.compile(r"\b(?:make that|i mean|or rather|scratch that|strike that|i tell a lie)\b")
 RANGE_WORDS = frozenset({"to", "or", "and", "through"})
 ALLOYS = frozenset({4130, 4340, 2024, 2017, 2117, 3003, 5052, 5056, 6061, 6063, 7075})
+# Rules by which the words of a sum themselves name money.
+NAMED_MONEY = frozenset({"currency-sign", "currency-word", "currency-and-cents", "cents", "grand", "bank-note", "decimal",
+                         "corrected-sum", "price-bill"})
 UNMARKED = frozenset({"bare-figure", "price-verb", "price-preposition"})  # no word of the sum itself says money
 LONGEST_LINK = 7  # tokens between a sum and its correction or confirmation
 WIDEST_RANGE = 4.0  # a range of prices goes up to at most this many times its lower end

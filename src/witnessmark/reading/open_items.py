@@ -24,7 +24,7 @@ OPEN = ("planned", "not-done")
 REMEDY_WITHIN = 2  # cues after a defect in which its planned remedy is told
 NEAR = 2  # cues within which the same thing told twice is one
 # A thing that goes to somebody for hire, but has not gone yet, is for the builder to send.
-STILL_TO_SEND = re.compile(r"\b(?:goes|go|going|ll go|send|take|drop|once|when)\b")
+STILL_TO_SEND = re.compile(r"\b(?:goes|go|going|send|take|drop|once|when)\b")
 SURE, LIKELY = 0.9, 0.7
 
 
@@ -59,7 +59,7 @@ class _Finder:
     def _add_defect(self, defect: Defect) -> None:
         cue = self.passage.cue_of(self.passage.doc[defect.token])
         remedies = [act for act in self.acts if self._is_remedy(act, defect, cue)]
-        if any(act.who in ("paid", "maker") for act in remedies):
+        if any(act.who in ("paid", "maker") and not STILL_TO_SEND.search(self._text(act).lower()) for act in remedies):
             return
         self.merged |= {id(act) for act in remedies}
         first = remedies[0] if remedies else None
@@ -102,6 +102,9 @@ class _Finder:
         return any(other.performed and other.task == act.task and other.cue > act.cue and _same_part(other.part, act.part)
                    and (other.side == act.side or "both" in (other.side, act.side) or None in (other.side, act.side))
                    for other in self.acts)
+
+    def _text(self, act: Act) -> str:
+        return self.passage.cues[act.cue].text
 
     def _around(self, cue: int) -> str:
         return " ".join(line.text for line in self.passage.cues[max(cue - 1, 0):cue + 2])

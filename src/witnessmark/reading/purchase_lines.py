@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 from spacy.tokens import Span
 
 from witnessmark.reading.goods import Goods, Mention
-from witnessmark.reading.money import Money
+from witnessmark.reading.money import NAMED_MONEY, Money
 from witnessmark.reading.purchase_words import MONEY_WITHIN, Trigger, find_triggers, heading, says
 from witnessmark.reading.text import Passage
 from witnessmark.reading.thing_search import TOLD_ON, Found, ThingSearch
@@ -53,8 +53,9 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
     sentences = utterances(passage)
     for number, sentence in enumerate(sentences):
         told = heading(sentence)
-        about_time = says("work_time", sentence)
-        sums = tuple(one for one in money if sentence.start <= one.start < sentence.end and (one.sure or not about_time))
+        about_time = says("work_time", sentence) or (number > 0 and says("work_time", sentences[number - 1]))
+        sums = tuple(one for one in money if sentence.start <= one.start < sentence.end
+                     and (one.rule in NAMED_MONEY or not about_time or (one.sure and bool(find_triggers(sentence)))))
         silent = 0 if told or sums else silent + 1
         if told or silent > LEDGER_SILENCE:
             ledger = told if told != "none" else None
@@ -160,9 +161,22 @@ class _Reader:
             mention = self.things.stood_for(one.start)
         if not self._is_price(mention, one, stood_for):
             return
+        if self._names_the_delivery(mention, one):
+            last = self.lines[-1]
+            self.lines[-1] = replace(last, mention=mention, sums=(one,), sentences=(last.sentences[0], self.number), end=one.end)
+            return
         status, rules = self._without_verb(mention)
         self.lines.append(Line(one.start, mention, status, (one,), (self.number, self.number), one.end, rules,
                                ledger=self.ledger is not None, stood_for=stood_for))
+
+    def _names_the_delivery(self, mention: Mention | None, one: Money) -> bool:
+        """ "The timber turned up. Four planks of spruce, two hundred": the priced fragment names what came."""
+        last = self.lines[-1] if self.lines else None
+        if last is None or last.sums or last.status not in ("received", "ordered") or self.number - last.sentences[1] > 1:
+            return False
+        same_kind = last.mention is not None and mention is not None and last.mention.term is not None \
+            and mention.term is not None and last.mention.term.kind == mention.term.kind == "material"
+        return same_kind and not any(token.pos_ == "VERB" for token in self.doc[self.sentence.start:one.start])
 
     def _without_verb(self, mention: Mention | None) -> tuple[str, tuple[str, ...]]:
         """The status of a priced thing that no verb of buying governs: by the verb it is listed with, by the heading."""

@@ -113,6 +113,8 @@ def _trigger(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> Trigger 
 
 
 def _particle(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> int | None:
+    if rule.rule == "went-back" and token.i - 2 >= sentence.start and doc[token.i - 2].lower_ == "back":
+        return token.i - 2  # "back they went"
     for at in range(token.i + 1, min(token.i + 1 + PARTICLE_WITHIN, sentence.end)):
         if doc[at].lower_ in rule.particles:
             return at
@@ -144,6 +146,10 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
         return token.i > 0 and doc[token.i - 1].lower_ in ("a", "quick", "good", "wee") and particle == token.i + 1
     if rule.rule == "arrive" and token.lower_ == "landed" and token.i > 0 and (doc[token.i - 1].like_num or doc[token.i - 1].is_punct):
         return False
+    if rule.rule == "send-for":
+        return after == "for" and particle is not None and particle - token.i == 1
+    if rule.rule == "coming-from":
+        return particle == token.i + 1 and "'m" not in {doc[i].lower_ for i in range(max(token.i - 3, 0), token.i)}
     if rule.rule == "on-the-list":
         return says("shopping_list", sentence)
     if rule.rule == "on-its-way":
@@ -191,6 +197,8 @@ def _is_arrival(doc: Doc, token: Token) -> bool:
         return False
     if after.lower_ == "in" and after.i + 2 < len(doc) and doc[after.i + 1].pos_ == "DET":
         return doc[after.i + 2].lower_ in ("mail", "post", "box", "crate", "parcel")
+    if after.lower_ == "in" and after.i + 1 < len(doc) and doc[after.i + 1].lower_ in ("at", "around", "about", "for", "early", "late"):
+        return False
     return after.tag_ not in ("VBN", "JJ", "VBG", "VB", "JJR") or after.ent_type_ in ("DATE", "TIME")
 
 

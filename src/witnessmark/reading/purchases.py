@@ -155,7 +155,7 @@ class _Settler:
     def _is_told_of(self, line: Line, zone: Span) -> bool:
         """True where what an everyday verb needs to be a purchase is there."""
         if "refund" in line.needs:
-            return says("refund", zone)
+            return bool(line.sums) or says("refund", zone)
         if line.needs & {"known", "way"}:
             return line.mention is not None and (line.mention.term is not None or "verb:need-to-get" in line.rules)
         return "money" not in line.needs or bool(line.sums) or self._other_need(line, zone)

@@ -28,6 +28,7 @@ TOLD_BEFORE = 2  # cues before the sum in which the hired work may have been tol
 MADE_TO_ORDER = "fabricate"  # what a shop makes is a part bought, not a service
 NO_WORK = frozenset(["be", "have", "want", "charge", "quote", "say", "ask", "tell", "cost", "run", "sell", "offer", "take", "get", "give", "send", "come", "go", "call", "let", "make", "think"])
 CAUSES = frozenset({"get", "getting", "got", "be", "being", "have", "had", "gets"})
+STILL_AWAY = re.compile(r"\bstill (?:at|with) (?:his|her|their|him|them)\b")
 # A thing brought or sent to where somebody works: "dropped it at the coater", "took the legs over to the plater".
 BROUGHT = re.compile(r"\b(?:dropped|left|took|taken|handed|sent|mailed|shipped|posted|drove|delivered|went|gone)\b"
                      r"[^.;]{0,40}?\b(?:off|out|away|over|at|to|with|for)\b")
@@ -62,7 +63,7 @@ def _low(text: str) -> str:
 def is_away(text: str) -> bool:
     """True where the text says that a thing was sent to somebody or is in a shop."""
     low = _low(text)
-    if _pattern("sent").search(low):
+    if _pattern("sent").search(low) or STILL_AWAY.search(low):
         return True
     elsewhere = bool(_pattern("shops").search(low)) or work_named(low) is not None
     return elsewhere and bool(_pattern("at_shop").search(low) or BROUGHT.search(low))
