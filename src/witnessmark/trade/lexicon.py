@@ -148,11 +148,12 @@ def _plain() -> Lexicon:
 
 
 def _belongs_elsewhere(assembly: Term, names: list[Term]) -> bool:
-    """True for "rudder" of "rudder cable" and "gear" of "ring gear": part of a name that belongs elsewhere."""
+    """True for "rudder" of "rudder cable", "panel" of "access panel": part of a name that belongs elsewhere."""
     for name in names:
         inside = name.start <= assembly.start and assembly.end <= name.end
         if inside and name.end - name.start > assembly.end - assembly.start:
-            return name.kind == "tool" or (name.assembly is not None and name.assembly != assembly.id)
+            is_head = name.assembly is None and assembly.end == name.end
+            return is_head or name.kind == "tool" or name.assembly not in (None, assembly.id)
     return False
 
 

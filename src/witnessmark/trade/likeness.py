@@ -10,13 +10,12 @@ import functools
 import json
 from collections.abc import Collection
 from dataclasses import dataclass
-from pathlib import Path
 
 import jellyfish
 import spacy.util
-import srsly
 from rapidfuzz import fuzz, process
 from rapidfuzz.distance import JaroWinkler
+from spacy.lookups import Lookups
 
 SHORTEST = 4  # letters below which any word resembles some other
 ENOUGH = 0.88  # score from which a resemblance is worth showing; common practice, no source
@@ -65,15 +64,7 @@ def english() -> frozenset[str]:
     words: set[str] = set()
     for strings in path.rglob("strings.json"):
         words.update(word for word in json.loads(strings.read_text(encoding="utf-8")) if word.isalpha())
-    for tables in path.rglob("lemmatizer/lookups/lookups.bin"):
-        words |= _lemmas(tables)
+    for tables in path.rglob("lemmatizer/lookups"):
+        index = Lookups().from_disk(tables).get_table("lemma_index", {})
+        words.update(word for group in index.values() for word in group if word.isalpha())
     return frozenset(word.lower() for word in words)
-
-
-def _lemmas(tables: Path) -> set[str]:
-    """The words of the lemmatizer's index, which is spaCy's serialised form of its lookup tables."""
-    words: set[str] = set()
-    for name, data in srsly.msgpack_loads(tables.read_bytes()).items():
-        if name == "lemma_index":
-            words.update(word for group in dict(data).values() for word in group if word.isalpha())
-    return words

@@ -157,7 +157,7 @@ class Matcher:
         found = trie.longest(doc, at)
         if found is None or (found[0] == at + 1 and not self._is_name(doc[at])):
             return None
-        if found[0] > at + 1 and self._verbs.is_phrase(doc, at, found[0]):
+        if found[0] > at + 1 and self._is_verb_phrase(doc, at, found[0], found[1]):
             return None
         if found[0] > at + 1 or found[1].kind == "task":
             return Piece(at, found[0], found[1])
@@ -165,6 +165,13 @@ class Matcher:
         if other is None:
             return Piece(at, found[0], found[1])
         return Piece(at, found[0], Entry(None, "") if found[1].kind == "assembly" else other)
+
+    def _is_verb_phrase(self, doc: Doc, start: int, end: int, entry: Entry) -> bool:
+        """True for "pop rivet the floor", and for "cut out the hole", which is no noun of work there."""
+        if self._verbs.is_phrase(doc, start, end):
+            return True
+        first = doc[start]
+        return entry.kind == "task" and not first.lower_.endswith("ing") and self._verbs.verb_of(first) is not None
 
     def _other_sense(self, token: Token) -> Entry | None:
         """What the word means here if its neighbours say that it has another sense."""
@@ -180,7 +187,9 @@ class Matcher:
         """False where a single word is a verb here ("drill the ribs"), an auxiliary ("can"), a pronoun."""
         if token.pos_ not in NOMINAL and token.pos_ != "VERB":
             return False
-        return not self._verbs.verb_of(token) and not self._verbs.belongs_to_verb(token)
+        if self._verbs.verb_of(token) or self._verbs.belongs_to_verb(token):
+            return False
+        return not _is_prefix(token)
 
     def _chain(self, doc: Doc, start: int) -> list[Piece]:
         """The pieces of the longest name that begins at `start`; empty if none does."""
@@ -207,6 +216,13 @@ class Matcher:
         if piece is None and (doc[at].lower_ in self._words.modifiers or (doc[at].lower_ in SIDES and not first)):
             return Piece(at, at + 1, None)
         return piece
+
+
+def _is_prefix(token: Token) -> bool:
+    """True for "post" of "post-cured", "hand" of "hand-formed": a word tied by a hyphen to a participle."""
+    if token.i + 2 >= len(token.doc) or token.nbor(1).text not in HYPHENS or token.whitespace_:
+        return False
+    return token.nbor(2).lower_.endswith("ed")
 
 
 def _numbered(doc: Doc, pieces: list[Piece]) -> list[Piece]:
