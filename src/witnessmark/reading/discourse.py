@@ -27,6 +27,7 @@ FULL_NAME_REACH = 20  # sentences after which a shorter name is taken as it is
 SIDE_REACH = 6  # sentences that a thing keeps its side without saying it again
 ROLE_WEIGHT = {"opener": 3.0, "worked": 2.6, "object": 2.0, "subject": 2.0, "fragment": 2.0, "apposition": 1.0,
                "oblique": 0.2, "owner": 0.4, "attribute": 1.2, "shown": 2.8, "likened": -3.0}
+GOAL_WORDS = frozenset({"to", "onto", "into", "on", "in", "inside"})
 TURNING_ROLES = frozenset({"worked", "subject", "shown", "fragment"})
 KIND_PENALTY = {"tool": 2.5, "unknown": 2.0, "supply": 1.5}
 
@@ -79,6 +80,32 @@ class Discourse:
             mention = self._mention(phrase)
             self.mentions[at] = mention
             self._turn(phrase, mention)
+            self._put_on(mention)
+            self._same_as(phrase, mention)
+
+    def _put_on(self, goal: Mention) -> None:
+        """What is put on a thing with a side has that side: "riveted the horn to the left spar"."""
+        token = self.passage.doc[goal.at]
+        prep = token.head
+        if token.dep_ != "pobj" or prep.lower_ not in GOAL_WORDS or goal.side not in words.OTHER_SIDE:
+            return
+        verb = prep.head if prep.head.pos_ in ("VERB", "AUX") else prep.head.head
+        for child in verb.children:
+            put = self.mentions.get(child.i)
+            if put is not None and put.part and put.side is None and put.role == "worked" and child.i < goal.at:
+                self.mentions[child.i] = replace(put, side=goal.side, rules=(*put.rules, "side-of-goal"))
+
+    def _same_as(self, phrase: Phrase, mention: Mention) -> None:
+        """"The bottom skin, same wing" has the side just spoken of."""
+        if "same" not in phrase.text.split() or mention.side is not None or mention.part is None:
+            return
+        sided = next((m for m in self.before(mention.at) if m.side in words.OTHER_SIDE), None)
+        if sided is None:
+            return
+        self.mentions[mention.at] = replace(mention, side=sided.side, rules=(*mention.rules, "side-of-same"))
+        whose = next((m for m in self.before(mention.at) if m.part and m.side is None), None)
+        if whose is not None and self.passage.doc[whose.at + 1:phrase.start].text.strip() == ",":
+            self.mentions[whose.at] = replace(whose, side=sided.side, rules=(*whose.rules, "side-of-same"))
 
     # --- public questions --------------------------------------------------------------------------------
 
@@ -113,16 +140,20 @@ class Discourse:
                 continue
             score = self._salience(mention, sentence, order, plural) + self._on_topic(mention, topic, sentence)
             if sided:
-                score += 1.0 if mention.side else -0.5
+                score += 1.5 if mention.side or mention.part in self._sided_parts(at) else -0.8
                 score += 0.5 if side and mention.side == words.OTHER_SIDE.get(side) else 0.0
             if best is None or score > best_score:
                 best, best_score = mention, score
         return best
 
+    def _sided_parts(self, at: int) -> frozenset[str]:
+        """The parts of which one side or the other has been spoken of before."""
+        return frozenset(m.part for m in self.mentions.values() if m.at < at and m.side and m.part)
+
     def _on_topic(self, mention: Mention, topic: Topic, sentence: int) -> float:
         """What an opener announced stays in mind longer."""
         if mention.at == topic.at:
-            return 0.5 * (sentence - mention.sentence)
+            return 0.35 * (sentence - mention.sentence)
         return 0.3 if topic.assembly and mention.assembly == topic.assembly else 0.0
 
     def _salience(self, mention: Mention, sentence: int, order: int, plural: bool | None) -> float:
@@ -132,6 +163,8 @@ class Discourse:
         if mention.head_word in words.WHOLE_MACHINE:
             score -= 1.5
         if mention.generic:
+            score -= 0.3
+        if mention.part in self._assembly_names:
             score -= 0.3
         if plural is True and not (mention.plural or mention.side == "both"):
             score -= 2.2
@@ -187,16 +220,23 @@ class Discourse:
 
     def _completed(self, phrase: Phrase, owner: Mention | None) -> str | None:
         """"The line" while the talk is of fuel is the fuel line, if the vocabulary has that name."""
-        if len(phrase.words) != 1 or phrase.words[0] not in words.GENERIC_HEADS:
+        if len(phrase.words) != 1:
             return None
         topic = self.mentions.get(self.topic_at(phrase.head).at)
         for mention in (owner, topic):
             if mention is not None and mention.part is not None:
                 for before in dict.fromkeys((mention.part, mention.head_word)):
                     name = f"{before} {phrase.words[0]}"
-                    if phrase.words[0] not in before.split() and self._is_name(name):
+                    if phrase.words[0] in before.split():
+                        continue
+                    if name in self._own_names or (phrase.words[0] in words.GENERIC_HEADS and self._is_name(name)):
                         return name
         return None
+
+    @functools.cached_property
+    def _own_names(self) -> frozenset[str]:
+        """The names that earlier sessions of the journal used."""
+        return frozenset(act.part for act in self.memory.acts if act.part)
 
     def _is_name(self, name: str) -> bool:
         thing = self.lexicon.thing(name)
@@ -213,14 +253,16 @@ class Discourse:
         """A pronoun, a quantity or "the other one": the thing that it stands for, its side perhaps turned over."""
         owner = self._owner(phrase) if phrase.owner_word == "of" else None
         possessor = self._owner(phrase) if phrase.owner_word == "'s" else None
-        plural = None if phrase.side or phrase.other or phrase.text in ("one", "both") else phrase.plural
-        found = owner or self.antecedent(phrase.head, plural=plural, side=phrase.side,
-                                         sided=bool(phrase.side) or phrase.other, skip=self._not_antecedents(phrase))
+        turned = phrase.side in words.OTHER_SIDE or phrase.other
+        plural = None if turned or phrase.text == "one" else phrase.plural or phrase.side == "both"
+        found = owner or self._halved(phrase) or self._apposed(phrase) or self._repeated(phrase) or self.antecedent(phrase.head, plural=plural, side=phrase.side,
+                                         sided=turned, skip=self._not_antecedents(phrase))
         if found is None or found.part is None:
             return replace(base, kind="none")
         self._merge(phrase, found)
         side, rule = self._pointer_side(phrase, found)
-        kept_plural = phrase.plural or (found.plural and phrase.side is None)
+        single = phrase.text.split()[-1] in ("one", "each", "another", "half", "side")
+        kept_plural = not single and (phrase.plural or (found.plural and phrase.side is None))
         part, assembly = _placed(found.part, phrase.place), phrase.assembly or found.assembly
         if possessor is not None and possessor.part and phrase.other:
             part, assembly = possessor.part, possessor.assembly
@@ -228,10 +270,38 @@ class Discourse:
                        kind=found.kind, confidence=0.95 if owner else 0.8,
                        rules=("part-by-of" if owner else "part-by-pointer", "assembly-of-antecedent", rule))
 
+    def _halved(self, phrase: Phrase) -> Mention | None:
+        """"The lower half": of the whole thing last spoken of, such as a cowling."""
+        if phrase.text.split()[-1] not in ("half", "halves"):
+            return None
+        wholes = (m for m in reversed(self.mentions.values()) if m.part in self._assembly_names
+                  and m.role not in ("oblique", "owner", "likened"))
+        return next(wholes, None)
+
+    def _apposed(self, phrase: Phrase) -> Mention | None:
+        """"The doubler, the little one": the thing that the pointer stands beside."""
+        token = self.passage.doc[phrase.head]
+        beside = self.mentions.get(token.head.i) if token.dep_ == "appos" and token.head.i < token.i else None
+        return beside if beside is not None and beside.part else None
+
+    def _repeated(self, phrase: Phrase) -> Mention | None:
+        """The second "it" of a sentence is the first one's thing."""
+        if phrase.text not in ("it", "them"):
+            return None
+        sentence = self.sentence_of(phrase.head)
+        for mention in self.before(phrase.head):
+            if mention.sentence != sentence:
+                return None
+            if self.phrases[mention.at].text == phrase.text and mention.part:
+                return mention
+            if mention.own_side or mention.role == "opener":
+                return None
+        return None
+
     def _merge(self, phrase: Phrase, found: Mention) -> None:
         """"The tank, the left one": what is said of the pointer holds of the thing just named."""
         between = self.passage.doc[found.at + 1:phrase.start]
-        if (phrase.side or phrase.place) and found.at in self.mentions and len(between) < 4 and all(
+        if (phrase.side or phrase.place) and found.sentence == self.sentence_of(phrase.head) and len(between) < 4 and all(
                 t.is_punct or t.pos_ == "DET" for t in between):
             self.mentions[found.at] = replace(found, side=phrase.side or found.side, own_side=bool(phrase.side),
                                               part=_placed(found.part, phrase.place))
@@ -241,7 +311,8 @@ class Discourse:
         token = self.passage.doc[phrase.head]
         verb = token.head if token.dep_ in ("dobj", "nsubj", "nsubjpass") else None
         own = {t.i for child in verb.children if child.dep_ == "prep" for t in child.children} if verb else set()
-        rivals = {t.i for t in verb.children if t.dep_ in ("nsubj", "dobj", "nsubjpass")} if verb else set()
+        rivals = {t.i for t in verb.children if t.dep_ in ("nsubj", "dobj", "nsubjpass")
+                  and not any(between.text == "," for between in token.doc[t.i:token.i])} if verb else set()
         return frozenset(own | rivals)
 
     def _pointer_side(self, phrase: Phrase, found: Mention) -> tuple[str | None, str]:
@@ -252,7 +323,15 @@ class Discourse:
             return phrase.side, "side-said"
         if phrase.other:
             return words.OTHER_SIDE.get(found.side or "", found.side), "side-turned-over"
+        if phrase.plural and not found.plural and found.side in words.OTHER_SIDE and self._both_spoken_of(found):
+            return "both", "side-both-of-two"
         return found.side, "side-of-antecedent"
+
+    def _both_spoken_of(self, found: Mention) -> bool:
+        """True if the other one of the pair has been named too, not long ago."""
+        other = words.OTHER_SIDE[found.side or "left"]
+        return any(m.part == found.part and m.side == other and found.sentence - m.sentence < REACH
+                   for m in self.mentions.values())
 
     def _part_of_owner(self, phrase: Phrase, base: Mention) -> Mention:
         """"The edge of the skin", "the inside of it", "the holes in the rib", "two coats on the spar"."""
@@ -267,7 +346,7 @@ class Discourse:
             named = self._named(phrase, base)
             return replace(named, kind="thing" if phrase.kind == "region" else phrase.kind, confidence=0.6)
         word = singular(self.passage.doc[phrase.head].lower_)
-        part = owner.part
+        part = without_region(owner.part) if phrase.kind == "feature" else owner.part
         if phrase.kind == "region" and word in words.NAMED_REGIONS and word not in owner.part.split():
             part = f"{without_region(owner.part)} {' '.join(phrase.words)}"
         side = phrase.side or owner.side
@@ -324,8 +403,12 @@ class Discourse:
             return owner.side, "side-of-owner"
         if base.generic:
             return None, "side-dropped-generic"
-        if same is not None and same.side and base.sentence - same.sentence <= SIDE_REACH:
-            return same.side, "side-of-same-thing"
+        if same is not None and same.side and base.sentence - same.sentence <= SIDE_REACH and not phrase.other:
+            if not phrase.plural or same.plural or same.side == "both":
+                return same.side, "side-of-same-thing"
+            if self._both_spoken_of(same):
+                return "both", "side-both-of-two"
+            return None, "side-none"
         shown = self._shown_side(phrase, base)
         if shown:
             return shown, "side-shown"
@@ -348,14 +431,15 @@ class Discourse:
             return None, "assembly-none-of-whole"
         if phrase.assembly:
             return phrase.assembly, "assembly-in-words"
-        if owner is not None and owner.own_assembly and phrase.owner_word in ("'s", "of", "for", "in", "from"):
+        if owner is not None and owner.own_assembly and phrase.owner_word in ("'s", "of", "for", "in", "from", "on"):
             return owner.assembly, "assembly-of-owner"
         if same is not None and same.assembly:
             return same.assembly, "assembly-of-same-thing"
-        if owner is not None and owner.assembly and phrase.owner_word in ("'s", "of", "for", "in", "from"):
+        if owner is not None and owner.assembly and phrase.owner_word in ("'s", "of", "for", "in", "from", "on"):
             return owner.assembly, "assembly-of-owner"
         remembered = next(iter(self.memory.assemblies_of(phrase.name or "")), None)
-        fresh = self.sentence_of(phrase.head) - topic.sentence <= FRESH
+        opens = is_opener(self.passage.doc[phrase.head])
+        fresh = self.sentence_of(phrase.head) - topic.sentence <= FRESH and not opens
         if remembered and (len(phrase.words) > 1 or topic.sentence < 0) and not fresh:
             return remembered, "assembly-from-memory"
         usual = words.USUAL_ASSEMBLY.get(phrase.name or "") or words.USUAL_ASSEMBLY.get(phrase.words[-1] if phrase.words else "")
@@ -367,17 +451,20 @@ class Discourse:
         """Note a change of what is talked about: of the assembly, or of its side."""
         if mention.kind != "thing" or mention.part is None or mention.assembly is None or mention.role == "likened":
             return
+        if phrase.kind == "pointer" and not phrase.assembly:
+            return
         topic = self.topics[-1][1]
         whole = bool(phrase.words) and phrase.assembly == mention.assembly and self._is_assembly(phrase)
         if mention.role == "opener":
             keep = topic.side if topic.assembly == mention.assembly and not whole else None
             side = mention.side if whole and mention.own_side else keep
             self._set(mention, Topic(mention.assembly, side, mention.sentence, "assembly-of-opener", mention.at))
-        elif whole and mention.side in words.OTHER_SIDE and mention.own_side and mention.role != "oblique":
-            self._set(mention, Topic(mention.assembly, mention.side, mention.sentence, "assembly-running"))
+        elif mention.side in words.OTHER_SIDE and mention.own_side and mention.role != "oblique" and (
+                whole or (topic.side and mention.assembly == topic.assembly)):
+            self._set(mention, Topic(mention.assembly, mention.side, mention.sentence, "assembly-running", topic.at))
         elif phrase.assembly and mention.assembly != topic.assembly and (
                 mention.role in TURNING_ROLES or topic.sentence < 0):
-            self._set(mention, Topic(mention.assembly, None, mention.sentence, "assembly-running"))
+            self._set(mention, Topic(mention.assembly, None, mention.sentence, "assembly-running", mention.at))
 
     def _is_assembly(self, phrase: Phrase) -> bool:
         """True if the phrase names an assembly as a whole: "the left wing", "the wing skeleton"."""
@@ -422,6 +509,8 @@ def role_of(token: Token, lexicon: Lexicon) -> str:
     if is_opener(token):
         return "opener"
     dep = token.dep_
+    if dep == "appos" and token.head.i < token.i and is_opener(token.head):
+        return "opener" if token.head.lemma_.lower() in words.GREAT_PARTS else "apposition"
     if dep == "conj" and token.head.i < token.i and token.head.pos_ in NOMINAL:
         return role_of(token.head, lexicon)
     if dep in ("dobj", "obj", "oprd", "nsubjpass"):
@@ -434,18 +523,24 @@ def role_of(token: Token, lexicon: Lexicon) -> str:
         return "shown" if _shows(token) else "attribute"
     if dep in ("poss", "compound", "nmod"):
         return "owner"
-    return "oblique" if dep == "pobj" else "apposition"
+    if dep == "pobj":
+        return "fragment" if token.head.lower_ in ("about",) and token.head.head.pos_ == "VERB" else "oblique"
+    return "apposition"
 
 
 def _shows(token: Token) -> bool:
     """True for what "this is …", "these two are …" and "here is …" point out."""
     before = token.doc[token.sent.start:token.head.i]
-    pointed = any(t.lower_ in ("this", "these", "that", "those", "here", "here's", "it") for t in before)
+    pointed = any(t.lower_ in ("this", "these", "that", "those", "here", "here's", "it", "what") for t in before)
+    if any(t.tag_ == "MD" for t in token.head.children):
+        return False
     return pointed or any(t.dep_ == "nsubj" and t.lemma_.lower() in words.NON_THINGS for t in before)
 
 
 def _is_likened(token: Token) -> bool:
     """True in a comparison: "like a suitcase", "the size of a sandwich", "than my truck"."""
+    if any(t.lower_ in ("like", "than") and t.dep_ in ("prep", "mark") for t in token.ancestors):
+        return True
     start = max(token.left_edge.i - 1, 0)
     return token.doc[start].lower_ in ("like", "than", "as") and token.doc[start].pos_ != "VERB"
 

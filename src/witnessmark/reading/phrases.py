@@ -6,6 +6,7 @@ for is decided by `discourse`.
 """
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -22,7 +23,7 @@ NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seve
            "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50,
            "sixty": 60, "couple": 2, "dozen": 12, "hundred": 100}
 NOMINAL = frozenset({"NOUN", "PROPN"})
-OWNING = ("of", "in", "on", "for", "from", "along", "through", "inside", "into", "onto", "to", "around", "over")
+OWNING = ("of", "in", "on", "for", "from", "through", "inside", "into", "onto", "to", "around", "over", "at", "along")
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,18 +104,21 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
         return False
     if term is not None:
         return token.i == term.end - 1
+    if token.i + 1 in terms.things and (token.pos_ not in NOMINAL or side_of(token)) and (
+            terms.things[token.i + 1].start == token.i + 1):
+        return False
     if side_of(token) and _stands_alone(token):
         return True
+    if token.lower_ in words.QUANTITIES or token.lower_ in words.PLACEHOLDERS:
+        return _stands_alone(token)
     if token.pos_ in NOMINAL:
         return not _modifies_next(token) and not lexicon.verb_of(token) and not _begins_verb(token, lexicon)
     if token.lower_ in words.POSSESSIVE_PRONOUNS:
         return True
     if token.lower_ in words.PLURAL_PRONOUNS | words.SINGULAR_PRONOUNS:
         return token.dep_ not in ("det", "mark", "expl") and token.tag_ not in ("WDT", "IN")
-    if token.lower_ in words.QUANTITIES or token.lower_ in words.PLACEHOLDERS:
-        return _stands_alone(token)
     if token.pos_ == "NUM":
-        return token.dep_ not in ("nummod", "quantmod", "compound", "npadvmod") and _stands_alone(token)
+        return not _is_label(token) and token.dep_ not in ("nummod", "quantmod", "compound", "npadvmod") and _stands_alone(token)
     return False
 
 
@@ -131,6 +135,11 @@ def _begins_verb(token: Token, lexicon: Lexicon) -> bool:
     """True for "match" of "match drilled"."""
     lemma = lexicon.verb_of(token.nbor(1)) if token.i + 1 < len(token.doc) else None
     return lemma is not None and lemma.startswith(token.lower_ + " ")
+
+
+def _is_label(number: Token) -> bool:
+    """True for the number of "item two", "number five": it counts nothing."""
+    return number.i > 0 and number.nbor(-1).pos_ in NOMINAL
 
 
 def _stands_alone(token: Token) -> bool:
@@ -193,7 +202,11 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
     if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not (term and term.end - term.start > 1) and (
             not named or word in ("end", "side")):
         return "region"
-    if word in words.FEATURES and not (term and term.end - term.start > 1 and not _is_drawn_line(inside)) and (
+    if word == "line" and _is_drawn_line(inside):
+        return "feature"
+    if word == "hole" and not _is_named_hole(inside):
+        return "feature"
+    if word in words.FEATURES and not (term and term.end - term.start > 1) and (
             not _is_named_hole(inside)):
         return "feature"
     if word in words.COATINGS and not (term and term.kind == "part" and term.end - term.start > 1):
@@ -202,7 +215,7 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
         return "tool" if term.kind != "part" or term.assembly == "shop" else "thing"
     if term is not None:
         return TERM_KIND.get(term.kind, "thing")
-    if word in words.NON_THINGS or token.lemma_.lower() in words.NON_THINGS or token.pos_ not in NOMINAL:
+    if word in words.NON_THINGS or word in words.MEASURES or LATER_ORDINAL.fullmatch(token.lower_) or token.lemma_.lower() in words.NON_THINGS or token.pos_ not in NOMINAL:
         return "none"
     if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT", "ORDINAL"):
         return "none"
@@ -224,6 +237,8 @@ def _is_pointer(token: Token, word: str, named: bool) -> bool:
     return side_of(token) is not None
 
 
+LATER_ORDINAL = re.compile(r"(?:.*-)?(?:four|fif|six|seven|eigh|nin|ten|eleven|twelf|\w+teen|\w+tie|\d+)(?:th|st|nd|rd)"
+                           r"|.*-(?:first|second|third)")
 ORDINALS = frozenset({"first", "second", "third", "last"})
 
 
@@ -231,6 +246,8 @@ def _is_pointing_ordinal(token: Token) -> bool:
     """False for a date: "on the second", "the third of May"."""
     before = [t.lower_ for t in token.doc[max(token.i - 2, 0):token.i]]
     after = token.doc[token.i + 1:token.i + 2].text.lower()
+    if token.dep_ == "attr" and any(t.lower_ in ("that", "it", "today") for t in token.head.children):
+        return False
     return before[-1:] == ["the"] and before[:1] != ["on"] and after != "of" and token.ent_type_ != "DATE"
 
 
@@ -281,7 +298,7 @@ def _drops(token: Token, term: Term | None) -> bool:
     if word in words.POSITION_ADJECTIVES:
         return False
     in_term = term is not None and term.start <= token.i < term.end
-    if token.like_num or word in NUMBERS or (word in words.NON_THINGS and not in_term):
+    if token.like_num or word in NUMBERS or word in words.MEASURES or (word in words.NON_THINGS and not in_term):
         return True
     if token.pos_ in NOMINAL:
         return False
@@ -332,6 +349,8 @@ def _is_side_right(token: Token, before: Token | None, after: Token | None) -> b
 def _is_verb_left(token: Token, before: Token | None) -> bool:
     if before is None or before.lower_ in ("the", "this", "that", "my", "these", "those", "on", "and"):
         return False
+    if token.is_sent_start and not _stands_alone(token):
+        return False
     return (token.tag_ in ("VBD", "VBN") and token.dep_ not in ("amod", "compound")) or before.lower_ in (
         "'s", "is", "are", "was", "were", "nothing", "what", "he", "she", "i", "they", "we", "it", "only", "ones")
 
@@ -345,7 +364,8 @@ def _side(head: Token, inside: list[Token]) -> str | None:
     if said:
         return said[0]
     before = [t.lower_ for t in inside]
-    return "both" if "both" in before or "either" in before or _both_after(head) else None
+    paired = head.lower_ == "pair" and not any(word in words.PLACE_ADJECTIVES for word in before)
+    return "both" if paired or "both" in before or "either" in before or _both_after(head) else None
 
 
 SIDE_FILLERS = frozenset({"on", "the", ",", "side", "and", "both", "hand", "to", "for", "over", "-", "one", "ones",
@@ -371,7 +391,7 @@ def _sides_after(head: Token) -> Iterator[tuple[int, str]]:
 
 def _both_after(head: Token) -> bool:
     """True if the rest of the clause says both: "riveted them both", "covered those, both,", "on either side"."""
-    rest = [t for t in head.doc[head.i + 1:head.i + 12]]
+    rest = list(head.doc[head.i + 1:head.i + 12])
     for at, token in enumerate(rest):
         if token.is_sent_start or token.text in (";", ":"):
             return False

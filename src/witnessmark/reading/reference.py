@@ -52,7 +52,7 @@ class Tracker:
             return self._unnamed(at, task)
         if task == "weigh" and (mention.part is None or "part-by-pointer" in mention.rules):
             return Thing("airplane", None, None, mention.count, 0.7, ("part-weighed",))
-        if mention.kind in ("coating", "feature") or self._is_put_on(mention, task):
+        if mention.kind in ("coating", "feature") or (task == "layout" and mention.head_word == "line") or self._is_put_on(mention, task):
             return self._target(mention, at, task)
         if mention.part is None:
             return self._unnamed(at, task)
@@ -90,7 +90,8 @@ class Tracker:
 
     def _is_put_on(self, mention: Mention, task: str | None) -> bool:
         word = singular(self._passage.doc[mention.at].lower_)
-        return task in words.FASTENER_TASKS and word in words.FASTENER_TASKS[task]
+        bare = mention.part is None or len(mention.part.split()) == 1 or mention.part in ("safety wire", "lock wire")
+        return bare and task in words.FASTENER_TASKS and word in words.FASTENER_TASKS[task]
 
     def _target(self, mention: Mention, at: Token, task: str | None) -> Thing:
         """What coats, holes or rivets are put on or made in."""
@@ -152,6 +153,8 @@ class Tracker:
             found = self._mention_of(token)
             if found is not None and found.part and found.kind in ("thing", "unknown"):
                 return self._thing(self._attached(found, at), rule="part-by-syntax", confidence=0.8)
+        if task == "weigh":
+            return Thing("airplane", None, None, None, 0.5, ("part-weighed",))
         found = self._discourse.antecedent(at.i, plural=None)
         if found is None:
             topic = self._discourse.topic_at(at.i)

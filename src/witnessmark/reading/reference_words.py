@@ -108,7 +108,7 @@ NON_THINGS = frozenset("""
     rule standard spec look try go turn chance rest life world stuff anything something nothing everything bet
     shame regret memory photograph photo picture half-hour bandage ledger arithmetic math maths verdict technique
     practice patience attention temperature humidity pot
-    direction worth tug antique volunteer browser gas air water sermon church quote slot credit case fact sake order
+    long short direction worth tug antique volunteer browser gas air water sermon church quote slot credit case fact sake order
     business debt heading carryover leftover visitor report shopping spending money agenda defect squawk clock record
     thought feeling care effort kiss smile joke laugh trip drive ride visit call email letter package delivery wait
     length width height depth thickness weight speed pressure strength voice breath sleep nap drink meal
@@ -134,6 +134,9 @@ POSITION_ADJECTIVES = PLACE_ADJECTIVES | frozenset({
 WHOLE_MACHINE = frozenset({"airplane", "aeroplane", "aircraft", "plane", "airframe", "machine", "ship", "glider",
                            "sailplane", "biplane", "helicopter", "gyro", "gyroplane", "kit"})
 # Verbs and nouns of the shop talk that lead a line without being its topic are in NON_THINGS.
+# Wholes that have parts: "the left aileron, the nose rib" goes on to the part.
+GREAT_PARTS = frozenset({"wing", "aileron", "flap", "elevator", "rudder", "fin", "stabilizer", "stabiliser", "tailplane",
+                         "fuselage", "cowl", "cowling", "canopy", "engine", "panel", "gear", "tank", "tail", "cockpit"})
 # Names too general to stand alone where the talk says of what: the (fuel) line, the (exhaust) stack.
 GENERIC_HEADS = frozenset({"line", "lead", "stack", "cable", "hose", "tube", "system", "panel", "plug", "pipe", "duct",
                            "kit", "circuit", "wire"})
@@ -155,6 +158,9 @@ NOT_RELATIONAL = frozenset({"final", "original", "special", "typical", "actual",
 GENERIC_OBJECTS = frozenset({"drill", "bench", "compressor", "press", "jig", "table", "vise", "lathe", "shop", "garage",
                              "hangar", "workshop", "barn", "saw", "toolbox", "stand", "light", "heater"})
 
+MEASURES = frozenset({"thousandth", "thousandths", "thou", "inch", "inches", "mil", "millimetre", "millimeter", "mm",
+                      "gauge", "quarter-inch", "half-inch", "eighth-inch", "ounce", "gram", "kilo", "metre", "meter",
+                      "foot", "feet", "yard", "eighth", "sixteenth", "sixteenths", "eighths", "degree", "psi", "volt"})
 # What a single word usually belongs to where neither the talk nor the journal says.
 USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna": "avionics", "breaker": "electrical", "baffle": "engine",
                   "leading edge": "wing", "compressor": "shop", "contactor": "electrical", "magneto": "engine"}
