@@ -80,8 +80,14 @@ def _belongs(earlier: Capture, later: Capture, looks: Mapping[str, Look]) -> boo
 
 
 def _crown(group: Sequence[Capture], looks: Mapping[str, Look], leaders: dict[str, str]) -> None:
-    """The sharpest leads; of equally sharp ones the largest, then the first."""
+    """The sharpest leads; copies made much smaller, which look sharper than they are, do not."""
     if not group:
         return
-    best = max(group, key=lambda photo: (looks[photo.sha256].sharpness, (photo.width or 0) * (photo.height or 0)))
+    largest = max(_pixels(photo) for photo in group)
+    best = max((photo for photo in group if _pixels(photo) >= largest / 2),
+               key=lambda photo: (looks[photo.sha256].sharpness, _pixels(photo)))
     leaders.update({photo.sha256: best.sha256 for photo in group})
+
+
+def _pixels(photo: Capture) -> int:
+    return (photo.width or 0) * (photo.height or 0)

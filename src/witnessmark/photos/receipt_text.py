@@ -14,7 +14,7 @@ from rapidfuzz import fuzz
 
 CENT = 0.005
 # A receipt is photographed or filed within weeks of the purchase, and never before it.
-FILED_WITHIN = dt.timedelta(days=120)
+FILED_WITHIN, FRESH = dt.timedelta(days=120), dt.timedelta(days=3)
 # Currencies of places that write the month first; elsewhere the day comes first.
 MONTH_FIRST = frozenset({"USD", "PHP"})
 _AMOUNT = re.compile(r"(?<![\d.,:/-])(?P<minus>-\s?)?(?:[$€£]\s?|USD\s?)?(?P<minus2>-\s?)?"
@@ -204,13 +204,15 @@ def _readings(parts: dict[str, str], currency: str) -> list[dt.date]:
 
 
 def _choose(days: list[dt.date], filed: dt.date | None) -> tuple[dt.date, list[str]]:
-    """The reading that fits the day of the picture; a problem where none does or two do."""
+    """The reading that fits the day of the picture; a problem where none does, or two do and the usual one is not
+    of the very days before the picture."""
     if filed is None:
         return days[0], ([f"the date could be {days[0]} or {days[1]}"] if len(days) > 1 else [])
     fitting = [day for day in days if dt.timedelta(days=-1) <= filed - day <= FILED_WITHIN]
     if not fitting:
         return days[0], [f"the date {days[0]} does not fit a picture of {filed}"]
-    return fitting[0], ([f"the date could be {fitting[0]} or {fitting[1]}"] if len(fitting) > 1 else [])
+    doubtful = len(fitting) > 1 and filed - fitting[0] > FRESH
+    return fitting[0], ([f"the date could be {fitting[0]} or {fitting[1]}"] if doubtful else [])
 
 
 def _vendor(rows: Sequence[str], heights: Sequence[float]) -> str | None:
