@@ -65,7 +65,8 @@ def test_assemblies_stand_beside_parts(lexicon):
 @pytest.mark.parametrize(("text", "wrong"), [
     ("I ran the rudder cable.", "rudder"), ("The ring gear is chipped.", "landing-gear"),
     ("My safety gear hangs there.", "landing-gear"), ("The grain elevator is close.", "elevator"),
-    ("I closed the access panel.", "instrument-panel"), ("A machine shop bored it.", "shop"), ("The woman from next door helped.", "doors"),
+    ("I closed the access panel.", "instrument-panel"),
+    ("A machine shop bored it.", "shop"), ("The woman from next door helped.", "doors"),
 ])
 def test_a_word_inside_another_name_is_no_assembly(lexicon, text, wrong):
     assert wrong not in {term.id for term in terms(lexicon, text, "assembly")}
@@ -115,6 +116,12 @@ def test_a_term_knows_its_tokens_and_words(lexicon):
     term = next(term for term in lexicon.terms(doc) if term.kind == "part")
     assert doc[term.start:term.end].text == term.text == "oil coolers"
     assert (term.id, term.assembly, term.likeness) == ("oil cooler", "engine", 1.0)
+
+
+def test_a_designation_takes_its_words_and_leaves_the_noun(lexicon):
+    found = terms(lexicon, "I broke the number 40 bit.", "designation", "tool")
+    assert [(term.kind, term.id, term.text) for term in found] == [
+        ("designation", "#40", "number 40"), ("tool", "drill bit", "bit")]
 
 
 def test_own_words_are_found_in_text():

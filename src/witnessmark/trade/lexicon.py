@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import functools
 from collections import defaultdict
+from dataclasses import replace
 
 from spacy.tokens import Doc, Token
 
@@ -51,9 +52,8 @@ class Lexicon:
         So "elevator skin" is the part [elevator skin] and, in the other group, the assembly [elevator].
         """
         named = _designations(doc)
-        taken = {at for term in named for at in range(term.start, term.end)}
         matched = list(self._matcher.things(doc))
-        things = [term for term, _ in matched if taken.isdisjoint(range(term.start, term.end))]
+        things = [left for term, _ in matched if (left := _outside(doc, term, named)) is not None]
         whole = [term for term, is_whole in matched if is_whole]
         assemblies = [term for term in self._matcher.assemblies(doc) if not _belongs_elsewhere(term, whole)]
         found = [*named, *things, *assemblies, *self._matcher.nominals(doc)]
@@ -155,6 +155,14 @@ def _belongs_elsewhere(assembly: Term, names: list[Term]) -> bool:
             is_head = name.assembly is None and assembly.end == name.end
             return is_head or name.kind == "tool" or name.assembly not in (None, assembly.id)
     return False
+
+
+def _outside(doc: Doc, thing: Term, named: list[Term]) -> Term | None:
+    """What a thing's name leaves outside the designations: "bit" of "number 40 bit"; None if nothing."""
+    start = max((term.end for term in named if term.start < thing.end and thing.start < term.end), default=thing.start)
+    if start >= thing.end:
+        return None
+    return replace(thing, start=start, text=doc[start:thing.end].text)
 
 
 def _designations(doc: Doc) -> list[Term]:
