@@ -11,7 +11,7 @@ from witnessmark.model import Act
 from witnessmark.reading.clauses import Clause, Vocabulary, find_clauses
 from witnessmark.reading.dates import TimeMention
 from witnessmark.reading.ellipsis import Gap, find_gaps, find_states
-from witnessmark.reading.findings import PERFORMED, Finding, merged
+from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged, same_part
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.nominal import find_nominal
 from witnessmark.reading.people import People
@@ -58,12 +58,29 @@ class ActFinder:
     def _of_clause(self, clause: Clause) -> list[Finding]:
         judged = self._advised(clause, self._judged(clause))
         things = [self.tracker.resolve(head, clause.verb, clause.task) for head in clause.objects or (None,)]
+        if things:
+            judged = self._remembered(judged, clause.task, things[0])
         if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause) or self._is_answered(clause):
             return []
         when = self._when(clause.verb, judged)
         if when.kind == "future" and judged.status in PERFORMED:
             judged = judged.by("future-time", status="planned")
         return [self._finding(clause, judged, thing, when) for thing in things]
+
+    def _remembered(self, judged: Standing, task: str, thing: Thing) -> Standing:
+        """ "The fittings got welded": by him at whose place earlier sessions left them; "he" is who did such work."""
+        nobody, he = "passive-own" in judged.rules, "pronoun-unknown-person" in judged.rules
+        if judged.status not in ("done", "doing", "not-done", "planned") or not (nobody or he):
+            return judged
+        for act in reversed(self.memory.acts):
+            if act.task != task or act.who is None:
+                continue
+            if he and act.who in ("helper", "paid"):
+                return judged.by("person-remembered", who=act.who, person=act.person)
+            if nobody and same_part(act.part, thing.part) and compatible(act.side, thing.side):
+                waiting = act.who == "paid" and act.status in ("planned", "not-done")
+                return judged.by("person-remembered", who=act.who, person=act.person) if waiting else judged
+        return judged
 
     def _judged(self, clause: Clause) -> Standing:
         if clause.kind == "fragment":
@@ -86,7 +103,7 @@ class ActFinder:
         if not self._is_of_trade(thing):
             sure *= 0.4 if clause.sense.light or clause.sense.objects else 0.75
         return Finding(clause.verb, clause.task, judged, thing, when, self.sentence_of[clause.verb.i], sure,
-                       explicit=bool(clause.objects), kind=clause.kind)
+                       explicit=bool(clause.objects), kind=clause.kind, light=clause.sense.light)
 
     def _is_of_trade(self, thing: Thing) -> bool:
         if thing.part is None:

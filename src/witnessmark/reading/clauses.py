@@ -93,7 +93,7 @@ def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
             continue
         particle = particle_of(token, vocabulary)
         sense = choose_sense(token, lemma, particle, said, vocabulary)
-        if sense is None or not _strong_enough(token, lemma, said, vocabulary):
+        if sense is None or not _strong_enough(token, sense, said, vocabulary):
             continue
         objects = _beneath_material(token, sense, said, vocabulary)
         objects = tuple(o for o in objects if not _is_tool(o, sense, vocabulary)) or objects[:0]
@@ -109,8 +109,9 @@ def _is_tool(token: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
         "fabricate", "clean", "install", "remove", "assemble", "test", "inspect", "inventory")
 
 
-def _strong_enough(verb: Token, lemma: str, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
+def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
     """Everyday verbs need a thing named outright; a pronoun will do for some of them."""
+    lemma = sense.lemma
     if lemma not in words("weak"):
         return True
     group = verb_group(verb)
@@ -120,11 +121,13 @@ def _strong_enough(verb: Token, lemma: str, objects: tuple[Token, ...], vocabula
         return True
     if any(vocabulary.things.get(o.i) is not None and any(c.dep_ == "det" for c in o.children) for o in objects):
         return True
-    return lemma in words("pronoun") and any(o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what") for o in objects)
+    phrasal = sense.particle is not None and sense.particle.split()[-1] in ("up", "together", "down")
+    return (lemma in words("pronoun") or phrasal) and any(o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what") for o in objects)
 
 
 def _is_placeholder(token: Token) -> bool:
-    return token.lower_ in ("one", "ones", "other", "others", "half", "those", "them", "these")
+    return token.lower_ in ("one", "ones", "other", "others", "half", "those", "them", "these", "lot", "rest", "pair", "set",
+                            "both", "all") or (token.pos_ == "NUM" and token.dep_ in ("dobj", "nsubjpass", "nsubj"))
 
 
 def _happens_by_itself(verb: Token, group: VerbGroup, objects: tuple[Token, ...]) -> bool:
@@ -202,7 +205,7 @@ def _tells_a_result(token: Token) -> bool:
 def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     """The heads of the things that a verb is done to, in order; a list counts each."""
     for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _fronted(verb),
-                  _shared(verb), _prepositional(verb, vocabulary)):
+                  _shared(verb), _depictive(verb, vocabulary), _prepositional(verb, vocabulary)):
         things = tuple(one for head in found if not _is_time(head) for one in _conjuncts(head)
                        if not _is_time(one) and one.i not in vocabulary.times)
         if things:
@@ -266,8 +269,25 @@ def _antecedent(verb: Token) -> Iterable[Token]:
     return []
 
 
+def _depictive(verb: Token, vocabulary: Vocabulary) -> Iterable[Token]:
+    """ "The right one's lying there, all cut and dry fitted": a participle said of another verb's subject."""
+    participle = verb.tag_ in ("VBN", "VBD") or verb.lower_.endswith("ed")
+    if not participle or verb.dep_ not in ("advcl", "conj", "dep", "xcomp", "oprd", "acomp") or any(
+            c.dep_ in ("aux", "auxpass", "nsubj", "nsubjpass") for c in verb.children):
+        return []
+    at = verb
+    while at.dep_ == "conj" and at.head.pos_ in ("VERB", "ADJ") and not verb_group(at.head).subject and at.head != at:
+        at = at.head
+    subject = verb_group(at.head).subject if at.head != at else None
+    if subject is None or subject.lower_ in ("i", "we", "you", "he", "she", "they"):
+        return []
+    return [subject] if vocabulary.thing(subject) is not None or _is_placeholder(subject) else []
+
+
 def _fronted(verb: Token) -> Iterable[Token]:
-    """ "The left leg I welded on Sunday": a noun before the subject."""
+    """ "The left leg I welded on Sunday", "the nine I finished cleaning": a noun before the subject."""
+    while verb.dep_ == "xcomp" and verb_group(verb).subject is None and verb.head != verb and verb.head.pos_ == "VERB":
+        verb = verb.head
     group = verb_group(verb)
     if group.subject is None:
         return []
@@ -440,7 +460,8 @@ def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary) -> b
     if term is None:
         if noun.i in vocabulary.assemblies:
             return "part" in wanted
-        return noun.pos_ == "PRON" and noun.lower_ in ("it", "them", "those", "these", "that", "this") and "part" in wanted
+        stands = noun.lower_ in ("it", "them", "those", "these", "that", "this") or _is_placeholder(noun)
+        return stands and "part" in wanted
     return term.kind in wanted or term.id in wanted or term.id.rpartition(" ")[2] in wanted
 
 
@@ -454,7 +475,7 @@ def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary
             return True
         if noun.pos_ in ("PRON", "DET") and noun.lower_ not in ("i", "we", "he", "she"):
             return True
-        if noun.lower_ in ("one", "ones", "other", "others", "half", "pair"):
+        if _is_placeholder(noun):
             return True
     return False
 

@@ -32,6 +32,8 @@ VERB_BEFORE = frozenset({"to", "i", "we", "you", "they", "he", "she", "can", "wi
 LEFT_BEFORE = frozenset({"the", "this", "that", "my", "front", "rear", "top", "bottom", "upper", "lower", "outboard",
                          "inboard", "same", "other", "whole", "each", "our", "aft", "forward", "main", "your"})
 IS_AFTER = frozenset({"back", "not", "all", "already", "still", "on", "in", "off", "up", "finally", "done", "now", "n't"})
+HAS_AFTER = frozenset({"been", "had", "got", "gone", "come"})
+PERSONS = frozenset({"he", "she", "who", "somebody", "someone", "nobody", "everybody"})
 NOUN_BEFORE = frozenset({"the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that", "some", "of",
                          "no", "more", "any", "with", "by", "for"})
 
@@ -89,8 +91,9 @@ def _settle(words: list[str]) -> bool:
         after = words[at + 1].lower() if at + 1 < len(words) else ""
         if here == "left" and before in LEFT_BEFORE:
             words[at], changed = "lower", True
-        elif here in ("'s", "’s") and (after in IS_AFTER or (after,) in _forms() and after.endswith("ed")):
-            words[at], changed = "is", True
+        elif here in ("'s", "’s") and (after in IS_AFTER or after in HAS_AFTER or after.endswith("ed")):
+            person = before in PERSONS or (words[at - 1][:1].isupper() and at > 1 and words[at - 2].isalpha())
+            words[at], changed = ("has" if after in HAS_AFTER or (person and after.endswith("ed")) else "is"), True
     return changed
 
 

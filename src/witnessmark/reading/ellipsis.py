@@ -18,7 +18,7 @@ YES = frozenset({"yes", "yeah", "yep", "yup", "aye", "sure"})
 NO = frozenset({"no", "nope", "nah", "negative"})
 AUX_LEMMAS = frozenset({"be", "have", "do"})
 COMPLEMENTS = frozenset({"acomp", "attr", "dobj", "xcomp", "ccomp", "oprd", "prep", "advcl", "pobj", "prt"})
-STATE_PARTICLES = {"on": "install", "in": "install", "back": "install", "off": "remove", "out": "remove", "up": "install"}
+STATE_PARTICLES = {"on": "install", "in": "install", "back": "install", "off": "remove", "out": "remove"}
 EVENT_PRONOUNS = frozenset({"that", "it", "this", "so"})
 
 
@@ -45,9 +45,10 @@ def find_gaps(doc: Doc, vocabulary: Vocabulary, clauses: list[Clause]) -> Iterat
     taken = {clause.verb.i for clause in clauses}
     for sentence in doc.sents:
         yield from _answers(sentence, clauses)
+        yield from _as_well(sentence, vocabulary)
         for token in sentence:
             if token.i not in taken:
-                gap = _bare_auxiliary(token, vocabulary) or _pro_verb(token)
+                gap = _bare_auxiliary(token, vocabulary) or _pro_verb(token) or _untouched(token, vocabulary)
                 if gap is not None:
                     yield gap
 
@@ -161,6 +162,40 @@ def _is_bare_number(token: Token) -> bool:
         return False
     before = {t.lower_ for t in token.subtree if t.i < token.i}
     return not before & {"the", "that", "this", "those", "these", "other", "left", "right", "last", "first", "all"}
+
+
+def _untouched(token: Token, vocabulary: Vocabulary) -> Gap | None:
+    """ "The other nine haven't been touched", "the right one nobody's started": not done, the task told before."""
+    if token.lemma_ not in ("touch", "start", "begin"):
+        return None
+    group = verb_group(token)
+    if group.negation is None or group.tense == "future" or group.modal is not None:
+        return None
+    if any(c.dep_ in ("xcomp", "ccomp") for c in token.children):
+        return None
+    if group.passive and group.subject is not None:
+        things = [group.subject]
+    else:
+        things = [c for c in token.children if c.dep_ in ("dobj", "dep", "nsubj", "npadvmod") and c != group.subject]
+        things += [n for c in token.children if c.dep_ == "prep" and c.lower_ == "on" for n in c.children]
+        things += [token.head] if token.dep_ == "relcl" else []
+    known = [t for t in things if vocabulary.thing(t) is not None or _sided(t) or t.pos_ in ("PRON", "NUM")]
+    return Gap(token, (known[0],), answer=False) if known else None
+
+
+def _as_well(sentence: Span, vocabulary: Vocabulary) -> Iterator[Gap]:
+    """ "The right-hand ones as well.", "Right ones, Monday of last week.", "Same for the other side."."""
+    words = [t for t in sentence if not t.is_space and not t.is_punct]
+    if not words or len(words) > 12 or any(t.pos_ in ("VERB", "AUX") for t in words):
+        return
+    lower = [t.lower_ for t in words]
+    said = "well" in lower or "too" in lower or "ditto" in lower or "likewise" in lower or lower[:2] == ["same", "for"] \
+        or lower[:2] == ["same", "with"]
+    dated = any(t.i in vocabulary.times for t in words[1:])
+    head = next((t for t in words if t.pos_ in ("NOUN", "NUM", "PRON", "PROPN") and _sided(t)
+                 and t.i not in vocabulary.times), None)
+    if head is not None and (said or (dated and head.lower_ in ("one", "ones"))):
+        yield Gap(words[-1], (head,), alike=True)
 
 
 # ---- answers -------------------------------------------------------------------

@@ -24,7 +24,7 @@ class Finding:
     """One act in the making: its predicate, standing, thing and time.
 
     `sentence` is the number of its sentence, `sure` 0 to 1, `explicit` tells that the thing was said and not
-    elided; `kind` is verb, nominal, state, gap, event ("I did that") or fragment.
+    elided; `kind` is verb, nominal, state, gap, event ("I did that") or fragment; `light` marks everyday verbs.
     """
 
     verb: Token
@@ -36,6 +36,7 @@ class Finding:
     sure: float = 1.0
     explicit: bool = True
     kind: str = "verb"
+    light: bool = False
 
     @property
     def performed(self) -> bool:
@@ -139,7 +140,7 @@ def _without_denials(findings: list[Finding]) -> list[Finding]:
 def _without_echoes(findings: list[Finding]) -> list[Finding]:
     """ "The skin went on, I riveted it": the fastening says how; and a belief that a later sentence narrows down."""
     def echoed(f: Finding) -> bool:
-        if f.task == "install" and f.performed and f.verb.lemma_ in ("go", "put", "get", "be"):
+        if f.task == "install" and f.performed and (f.light or f.kind == "state"):
             return any(g.task in FASTENING and g.performed and abs(g.sentence - f.sentence) <= 1
                        and same_part(f.thing.part, g.thing.part) for g in findings)
         if f.standing.believed:

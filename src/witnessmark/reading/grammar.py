@@ -82,7 +82,7 @@ def _is_get(auxiliaries: tuple[Token, ...]) -> bool:
 
 
 def _auxiliaries(head: Token) -> tuple[tuple[Token, ...], bool]:
-    own = tuple(child for child in head.children if child.dep_ in AUX_DEPS and child.i < head.i)
+    own = _contiguous(head, [child for child in head.children if child.dep_ in AUX_DEPS and child.i < head.i])
     link = copula(head)
     if link is not None and not own:
         return (*_auxiliaries(link)[0], link), False
@@ -95,6 +95,20 @@ def _auxiliaries(head: Token) -> tuple[tuple[Token, ...], bool]:
     if not others or head.i < first.i or not _same_form(first, head):
         return own, False
     return others, True
+
+
+def _contiguous(head: Token, auxiliaries: list[Token]) -> tuple[Token, ...]:
+    """The auxiliaries with no other verb between: in "ribs that wouldn't seat got trimmed", only "got"."""
+    kept: list[Token] = []
+    last = head.i
+    for aux in reversed(auxiliaries):
+        between = head.doc[aux.i + 1:last]
+        if any(t.pos_ in ("VERB", "NOUN") and t.dep_ not in ("neg", "advmod", "npadvmod", "nsubj", "nsubjpass", "compound",
+                                                             "poss", "nummod", "pobj", "appos") for t in between):
+            break
+        kept.insert(0, aux)
+        last = aux.i
+    return tuple(kept)
 
 
 def copula(head: Token) -> Token | None:
@@ -209,9 +223,17 @@ def _negation(head: Token, auxiliaries: tuple[Token, ...], subject: Token | None
             return found
     if subject is not None and subject.lower_ in NEGATIVE_SUBJECTS:
         return subject
-    if subject is not None and any(c.lower_ == "no" and c.dep_ == "det" for c in subject.children):
-        return subject
-    return None
+    noun = subject if subject is not None else (head.head if head.dep_ in ("acl", "relcl") else None)
+    return noun if noun is not None and is_none_of(noun) else None
+
+
+def is_none_of(noun: Token) -> bool:
+    """ "No ribs", "not one rib", "not a hole", "none of them"."""
+    if noun.lower_ in NEGATIVE_SUBJECTS:
+        return True
+    left = [t.lower_ for t in noun.doc[max(noun.left_edge.i - 1, 0):noun.i]]
+    return "no" in left or any(left[i] in ("not", "n't", "nary") and left[i + 1] in ("one", "a", "an", "any", "single")
+                               for i in range(len(left) - 1))
 
 
 def controller(head: Token) -> Token | None:

@@ -17,10 +17,12 @@ from typing import Any
 
 from spacy.tokens import Token
 
-from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, copula, verb_group
+from witnessmark.reading.grammar import PAST_ONLY, SAME_FORM, VerbGroup, copula, verb_group
 from witnessmark.reading.people import BUILDER, DOCUMENT, GENERIC, HELPER, MAKER, PAID, THING, People, Someone
 
 PERFORMED = ("done", "doing")
+PAST_TIMES = frozenset({"yesterday", "ago", "last", "today", "monday", "tuesday", "wednesday", "thursday", "friday",
+                        "saturday", "sunday", "morning", "tonight", "afternoon", "arvo", "evening", "earlier"})
 COMPLEMENTS = frozenset({"xcomp", "ccomp", "pcomp", "acomp", "attr", "csubj", "csubjpass", "advcl", "acl", "dobj",
                          "pobj", "oprd", "nsubj", "dep", "parataxis"})
 
@@ -90,8 +92,11 @@ def _judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standin
     if group.form == "finite" and not _is_causee(head):
         return _governed_finite(head, _own(head, group, people), people, depth)
     governor, link = governor_of(head)
-    if governor is None:
+    if governor is None or _told_short(head, group):
         return _alone(head, group, people)
+    if governor.dep_ in ("dobj", "attr") and governor.pos_ in ("NOUN", "PRON", "NUM", "PROPN") and \
+            governor.head.lemma_.lower() in ("have", "get", "need", "want", "see"):
+        governor, link = governor.head, "ccomp"
     return _governed(head, group, governor, link, people, depth)
 
 
@@ -178,9 +183,24 @@ def is_question(head: Token, group: VerbGroup | None = None) -> bool:
     return asked and not any(word in asks_back for word in ("right", "ok", "okay", "see", "hear", "eh", "isn't", "know"))
 
 
+def _told_short(head: Token, group: VerbGroup) -> bool:
+    """ "Cut it Monday", "Put those in first thing": a past form like the base form, with its subject left out."""
+    if head.lower_ not in SAME_FORM or group.auxiliaries or group.subject is not None:
+        return False
+    before = head.nbor(-1) if head.i > head.sent.start else None
+    if before is not None and before.lower_ not in (",", "and", "then", ";", "so", "just"):
+        return False
+    words = {t.lower_ for t in head.sent}
+    if words & {"you", "your", "yours", "if", "when", "always", "never", "don't", "yourself"}:
+        return False
+    after = [t for t in head.doc[head.i + 1:min(head.i + 4, head.sent.end)]]
+    return any(t.lower_ in ("it", "that", "those", "them", "these", "both", "one", "another", "ones") for t in after) or bool(
+        words & PAST_TIMES)
+
+
 def _alone(head: Token, group: VerbGroup, people: People) -> Standing:
     """A form without tense that nothing governs: "Drilled the ribs.", "Deburring.", "Seal it first." """
-    if group.form == "participle":
+    if group.form == "participle" or _told_short(head, group):
         judged = _who(Standing("done", tense="past").by("fragment"), head, group, people)
         if is_question(head, group):
             return judged.by("question", status=None)
@@ -230,9 +250,15 @@ def _by_subject(judged: Standing, subject: Token, people: People) -> Standing:
             else judged.by("subject-you", status="advice")
     if someone.kind == DOCUMENT:
         return judged.by("subject-document", status="advice")
-    if someone.kind == THING:
+    if someone.kind == THING or _they_are_things(subject):
         return judged.by("thing-subject")
     return _person(judged, someone)
+
+
+def _they_are_things(subject: Token) -> bool:
+    """ "They'll want trimming", "they're hanging there": of persons, "they" has an object."""
+    verb = subject.head
+    return subject.lower_ in ("they", "them") and not any(c.dep_ in ("dobj", "obj", "dative", "prt") for c in verb.children)
 
 
 def _person(judged: Standing, someone: Someone) -> Standing:
@@ -256,9 +282,25 @@ def _agent(judged: Standing, head: Token, people: People) -> Standing:
                     return _person(judged.by("agent" if child.lower_ == "by" else "place-paid"), someone)
                 if someone.kind == BUILDER:
                     return judged.by("agent")
+    named = _by_somebody(head, people)
+    if named is not None:
+        return _person(judged.by("agent"), named)
     if any(aux.lower_ in ("came", "come", "comes", "arrived", "shipped") for aux in verb_group(head).auxiliaries):
         return judged.by("arrived-so", who=MAKER)
     return judged.by("passive-own")
+
+
+def _by_somebody(head: Token, people: People) -> Someone | None:
+    """ "By Jess" further on in the clause, wherever the parser hung it."""
+    for token in head.doc[head.i + 1:head.sent.end]:
+        if token.pos_ in ("VERB", "AUX") and token.tag_ not in ("VBG", "VBN"):
+            return None
+        if token.lower_ == "by":
+            for noun in token.children:
+                someone = people.who(noun)
+                if someone.kind in (HELPER, PAID, MAKER):
+                    return someone
+    return None
 
 
 # ---- governors ---------------------------------------------------------------
@@ -281,6 +323,8 @@ def _remaining(head: Token) -> bool:
     before = [t.lower_ for t in head.doc[sent.start:head.i]]
     after = [t.lower_ for t in head.doc[head.i:min(head.i + 14, sent.end)]]
     noun_like = head.tag_ in ("VBG", "NN", "VB") or head.lower_.endswith("ing")
+    if noun_like and "next" in before and any(w in ("is", "'s") for w in before[-3:]) and len(before) < 9:
+        return True
     if noun_like and "left" in before and ("what" in before or "only" in before or "thing" in before) and \
             any(w in ("is", "'s", "are") for w in before[-4:]):
         return True
