@@ -9,6 +9,7 @@ from __future__ import annotations
 from witnessmark.model import Reading, Session
 from witnessmark.reading.acts import find_acts
 from witnessmark.reading.dates import find_times
+from witnessmark.reading.hours import find_hours
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.open_items import find_open_items
 from witnessmark.reading.purchases import find_purchases
@@ -25,6 +26,7 @@ def read(session: Session, lexicon: Lexicon, memory: Memory) -> tuple[Reading, M
     acts = find_acts(passage, lexicon, memory, session.day, times)
     heard = session.transcript.origin not in WRITTEN
     purchases = find_purchases(passage, lexicon, times, acts, None, memory, heard)
+    hours = find_hours(passage, times, acts, memory, session.day)
     items = find_open_items(passage, lexicon, acts, purchases)
-    reading = Reading(acts=acts, purchases=purchases, open_items=items)
+    reading = Reading(acts=acts, hours=hours, purchases=purchases, open_items=items)
     return reading, memory.after(reading)
