@@ -133,14 +133,14 @@ def _is_reported(token: Token, doc: Doc, stretch: Span) -> bool:
     pointed = says("pointing", doc[stretch.start:token.i + 1].text)
     plural = singular(token.lower_) != token.lower_
     told_of = article or plural or singular(token.lower_) in listed("uncountable") or any(c.dep_ in ("det", "nummod") for c in token.children)
-    if singular(token.lower_) in listed("weak_nouns"):
-        return article and pointed
     ahead = doc[stretch.start:min(stretch.end + STILL_WITHIN, len(doc))]
     still = bool(re.search(r"\bstill\b", ahead.text.lower()))
     if before[-1:] and before[-1] in ("that", "the", "those") and not still:
         return False
     if still and before[-1:] and before[-1] in ("that", "the", "those"):
         return True
+    if singular(token.lower_) in listed("weak_nouns"):
+        return article and pointed
     return (pointed and told_of) or (article and _opens(token, stretch))
 
 

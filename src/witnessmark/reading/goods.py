@@ -144,6 +144,9 @@ class Goods:
         head = term.end - 1 if term else self._last_of_compound(token)
         start = self._start(head, term.start if term else head)
         name = self._name(start, head + 1)
+        if term is not None and " " not in name and term.id.startswith(name) and len(term.id) > len(name) + 1 \
+                and " " not in term.id:
+            name = term.id  # "ply" is plywood
         if term is not None and term.kind == "designation":
             return self._designated(term, start)
         if term is None and self.is_person(token):
@@ -151,6 +154,8 @@ class Goods:
         last = name.split()[-1].split("-")[-1] if name else ""
         hyphened = head + 2 < len(self.doc) and self.doc[head + 1].text in HYPHENS and term is None
         if not name or hyphened or (term is None and (last in words("private") or name in words("private"))):
+            return None
+        if name.endswith("-"):
             return None
         return Mention(start, head + 1, head, name, term, self._count_before(start))
 

@@ -215,8 +215,10 @@ def _price_context(figure: Figure, doc: Doc) -> str:
     if figure.cents and figure.digits:
         return "decimal"
     after = [doc[i].lower_ for i in range(figure.end, min(figure.end + 2, len(doc)))]
-    if after and (after[0] in ("each", "apiece", "ea") or after[0] in ("back", "refunded", "even")):
+    if after and (after[0] in ("each", "apiece", "ea") or after[0] in ("back", "refunded")):
         return "price-word"
+    if after and after[0] == "even":
+        return "price-word" if "for" in [doc[i].lower_ for i in range(figure.end, min(figure.end + 3, len(doc)))] else "bare-figure"
     if len(after) == 2 and after[0] in ("a", "per", "the") and after[1] not in NO_UNITS and doc[figure.end + 1].pos_ in ("NOUN", "PROPN", "ADJ"):
         return "per-unit"
     near = doc[max(figure.start - 4, 0):figure.start]
@@ -317,7 +319,7 @@ def _confirm(first: _Said, second: _Said) -> _Said:
     if second.sure and not first.sure:
         return replace(second, start=first.start, confirmed=True, per=second.per or first.per)
     return replace(first, end=max(first.end, second.end), confirmed=True,
-                   sure=first.sure or second.sure or second.figure.spelled)
+                   sure=first.sure or second.sure or second.figure.spelled, per=first.per or second.per)
 
 
 def _range(first: _Said, second: _Said, link: str, doc: Doc) -> _Said | None:
@@ -355,8 +357,7 @@ def _finish(said: _Said, doc: Doc, heard: bool) -> Money:
     doubts: tuple[str, ...] = ()
     if heard and said.figure.heard_as and not said.confirmed and said.low == said.high:
         doubts = (_teen_or_ten(said),)
-    other = None if said.confirmed and said.sure else said.other
-    return Money(said.start, said.end, round(said.low, 2), round(said.high, 2), said.per, hedged, said.rule, said.sure, other, doubts)
+    return Money(said.start, said.end, round(said.low, 2), round(said.high, 2), said.per, hedged, said.rule, said.sure, said.other, doubts)
 
 
 def _with_unit(said: _Said, doc: Doc) -> _Said:

@@ -53,7 +53,7 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
     sentences = utterances(passage)
     for number, sentence in enumerate(sentences):
         told = heading(sentence)
-        about_time = says("work_time", sentence) or (number > 0 and says("work_time", sentences[number - 1]))
+        about_time = says("work_time", sentence)
         sums = tuple(one for one in money if sentence.start <= one.start < sentence.end
                      and (one.rule in NAMED_MONEY or not about_time or (one.sure and bool(find_triggers(sentence)))))
         silent = 0 if told or sums else silent + 1
@@ -197,10 +197,11 @@ class _Reader:
         if stood_for and self._is_copula_price(one):
             return True
         within = LEDGER_WITHIN if self.ledger else MONEY_WITHIN
-        if mention is None or stood_for or self.goods.is_assembly(mention) or not 0 <= one.start - mention.end <= within:
+        if mention is None or stood_for or self.goods.is_assembly(mention) or one.start - mention.end > within:
             return False
-        if one.rule.startswith("price") and one.start - mention.end <= 1:
-            return True
+        if one.end <= mention.start or (one.rule == "price-preposition" and one.start - mention.end <= 1
+                                        and len(self.lines) > self.first_line):
+            return mention.term is not None
         if any(token.pos_ == "VERB" for token in self.doc[mention.end:one.start]):
             return False
         if self._is_joined(mention) and any(line.sums for line in self.lines[self.first_line:]):

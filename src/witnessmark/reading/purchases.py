@@ -264,7 +264,8 @@ class _Settler:
         start = self._line_start(at, first)
         end = self._next_start(at, last.end)
         following = min(line.sentences[1] + 1, len(self.sentences) - 1)
-        after_end = self._next_start(at, self.sentences[following].end)
+        whole = self.sentences[following].end
+        after_end = whole if self._next_start(at, whole) == whole else end  # a line that begins there is told there
         return self.doc[start:max(end, line.end)], self.doc[max(end, line.end):max(after_end, end, line.end)]
 
     def _before(self, line: Line) -> Span:

@@ -224,7 +224,8 @@ class ThingSearch:
     def is_governed(self, mention: Mention) -> bool:
         """True where a preposition stands before a thing, so that it tells of another ("paint for the ribs")."""
         at = mention.start - 1
-        while at >= 0 and (self.doc[at].pos_ in ("DET", "ADJ", "NUM", "PRON") or self.doc[at].text in "-‑") \
+        while at >= 0 and (self.doc[at].pos_ in ("DET", "ADJ", "NUM", "PRON") or self.doc[at].text in "-‑"
+                           or self.goods.is_unit(self.doc[at]) and self.doc[at + 1].lower_ != "of") \
                 and self.doc[at].dep_ != "nsubj":
             at -= 1
         if at < 0 or self.doc[at].lower_ not in PREPOSITIONS or self.doc[at].pos_ not in ("ADP", "SCONJ", "PART"):
