@@ -1,6 +1,9 @@
 """Fixtures that tests of all rooms share."""
 from __future__ import annotations
 
+import shutil
+import subprocess
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -30,3 +33,13 @@ def run() -> Callable[..., click.testing.Result]:
         return click.testing.CliRunner().invoke(main, [str(word) for word in words], **options)
 
     return call
+
+
+@pytest.fixture(scope="session")
+def indexed_example(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A copy of `example_journal/`, indexed by the real command with real speech weights, once for all tests."""
+    original = Path(__file__).parents[1] / "example_journal"
+    copy = tmp_path_factory.mktemp("example") / "example_journal"
+    shutil.copytree(original, copy, ignore=shutil.ignore_patterns(".witnessmark", "*.jsonl"))
+    subprocess.run([sys.executable, "-m", "witnessmark", "index", str(copy)], check=True, capture_output=True)
+    return copy
