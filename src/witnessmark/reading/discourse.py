@@ -26,10 +26,11 @@ PLAIN_REACH = 3
 FULL_NAME_REACH = 20  # sentences after which a shorter name is taken as it is
 SIDE_REACH = 6  # sentences that a thing keeps its side without saying it again
 ROLE_WEIGHT = {"opener": 3.0, "worked": 2.6, "object": 2.0, "subject": 2.0, "fragment": 2.0, "apposition": 1.0,
-               "oblique": 0.2, "owner": 0.4, "attribute": 1.2, "shown": 2.8, "likened": -3.0}
+               "oblique": 0.2, "owner": 0.4, "attribute": 1.8, "shown": 2.8, "likened": -3.0}
+REMADE = frozenset({"new", "another", "fresh", "second", "successor", "replacement"})
 GOAL_WORDS = frozenset({"to", "onto", "into", "on", "in", "inside"})
 TURNING_ROLES = frozenset({"worked", "subject", "shown", "fragment"})
-KIND_PENALTY = {"tool": 2.5, "unknown": 2.0, "supply": 1.5}
+KIND_PENALTY = {"tool": 2.5, "unknown": 2.5, "supply": 1.5}
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ class Discourse:
                 yield mention
 
     def antecedent(self, at: int, *, plural: bool | None = None, side: str | None = None,
-                   sided: bool = False, skip: frozenset[int] = frozenset()) -> Mention | None:
+                   sided: bool = False, remade: bool = False, placed: bool = False, skip: frozenset[int] = frozenset()) -> Mention | None:
         """The most salient earlier thing that agrees; None if there is none."""
         best, best_score = None, 0.0
         sentence, topic = self.sentence_of(at), self.topic_at(at)
@@ -139,6 +140,10 @@ class Discourse:
             if mention.at in skip or mention.part is None or mention.kind not in CANDIDATES:
                 continue
             score = self._salience(mention, sentence, order, plural) + self._on_topic(mention, topic, sentence)
+            if remade and mention.role == "worked":
+                score += 1.5
+            if placed and (mention.plural or set(mention.part.split()) & words.PLACE_ADJECTIVES):
+                score += 1.5
             if sided:
                 score += 1.5 if mention.side or mention.part in self._sided_parts(at) else -0.8
                 score += 0.5 if side and mention.side == words.OTHER_SIDE.get(side) else 0.0
@@ -159,7 +164,8 @@ class Discourse:
     def _salience(self, mention: Mention, sentence: int, order: int, plural: bool | None) -> float:
         score = ROLE_WEIGHT.get(mention.role, 1.0) - 1.1 * (sentence - mention.sentence) - 0.05 * order
         penalty = KIND_PENALTY.get(mention.kind, 0.0)
-        score -= penalty if mention.role != "worked" else 0.4 * penalty
+        firm = mention.role == "worked" or (mention.role == "opener" and mention.kind == "tool")
+        score -= 0.4 * penalty if firm else penalty
         if mention.head_word in words.WHOLE_MACHINE:
             score -= 1.5
         if mention.generic:
@@ -167,7 +173,7 @@ class Discourse:
         if mention.part in self._assembly_names:
             score -= 0.3
         if plural is True and not (mention.plural or mention.side == "both"):
-            score -= 2.2
+            score -= 3.0
         if plural is False and mention.plural:
             score -= 1.8
         return score
@@ -256,7 +262,8 @@ class Discourse:
         turned = phrase.side in words.OTHER_SIDE or phrase.other
         plural = None if turned or phrase.text == "one" else phrase.plural or phrase.side == "both"
         found = owner or self._halved(phrase) or self._apposed(phrase) or self._repeated(phrase) or self.antecedent(phrase.head, plural=plural, side=phrase.side,
-                                         sided=turned, skip=self._not_antecedents(phrase))
+                                         sided=turned, remade=bool(REMADE & set(phrase.text.split())),
+            placed=bool(phrase.place), skip=self._not_antecedents(phrase))
         if found is None or found.part is None:
             return replace(base, kind="none")
         self._merge(phrase, found)
@@ -274,7 +281,7 @@ class Discourse:
         """"The lower half": of the whole thing last spoken of, such as a cowling."""
         if phrase.text.split()[-1] not in ("half", "halves"):
             return None
-        wholes = (m for m in reversed(self.mentions.values()) if m.part in self._assembly_names
+        wholes = (m for m in reversed(self.mentions.values()) if m.head_word in words.GREAT_PARTS
                   and m.role not in ("oblique", "owner", "likened"))
         return next(wholes, None)
 
@@ -514,7 +521,7 @@ def role_of(token: Token, lexicon: Lexicon) -> str:
     if dep == "conj" and token.head.i < token.i and token.head.pos_ in NOMINAL:
         return role_of(token.head, lexicon)
     if dep in ("dobj", "obj", "oprd", "nsubjpass"):
-        return "worked" if lexicon.verb_of(token.head) else "object"
+        return "worked" if _is_trade_verb(token.head, lexicon) else "object"
     if dep in ("nsubj", "csubj"):
         return "oblique" if token.lower_ in ("that", "this") and token.head.lemma_ == "be" else "subject"
     if dep in ("ROOT", "dep", "npadvmod"):
@@ -526,6 +533,12 @@ def role_of(token: Token, lexicon: Lexicon) -> str:
     if dep == "pobj":
         return "fragment" if token.head.lower_ in ("about",) and token.head.head.pos_ == "VERB" else "oblique"
     return "apposition"
+
+
+def _is_trade_verb(verb: Token, lexicon: Lexicon) -> bool:
+    """True for a verb that is work by itself, unlike "get" or "take"."""
+    lemma = lexicon.verb_of(verb)
+    return lemma is not None and any(not form.light for form in lexicon.task_forms(lemma))
 
 
 def _shows(token: Token) -> bool:

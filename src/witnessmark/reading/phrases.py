@@ -100,7 +100,7 @@ def phrases(doc: Doc, lexicon: Lexicon) -> dict[int, Phrase]:
 def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     """True for a token that a noun phrase ends at: a noun, a pronoun, a number or a side that stands for a noun."""
     term = terms.things.get(token.i)
-    if _is_end_to_end(token):
+    if _is_end_to_end(token) or (token.lower_ == "top" and token.i and token.nbor(-1).lower_ in ("up", "on", "over")):
         return False
     if term is not None:
         return token.i == term.end - 1
@@ -202,7 +202,7 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
     if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not (term and term.end - term.start > 1) and (
             not named or word in ("end", "side")):
         return "region"
-    if word == "line" and _is_drawn_line(inside):
+    if (word == "line" and _is_drawn_line(inside)) or "squeeze" in token.doc[max(token.i - 2, 0):token.i].text:
         return "feature"
     if word == "hole" and not _is_named_hole(inside):
         return "feature"

@@ -46,6 +46,8 @@ class Tracker:
         """The thing of an act: `head` is the object (or passive subject) of the work, None where nothing is named;
         `at` is the verb or noun of work, `task` its task id."""
         mention = self._mention_of(head) if head is not None else None
+        if mention is None and head is not None:
+            mention = self._pointed_at(head)
         if mention is None:
             if task == "weigh" and head is not None and head.lower_ in ("her", "him", "us"):
                 return Thing("airplane", None, None, None, 0.7, ("part-weighed",))
@@ -58,7 +60,7 @@ class Tracker:
             return self._unnamed(at, task)
         if task == "drill-out" and mention.head_word != "rivet" and "part-by-pointer" in mention.rules:
             return self._thing(mention, part="rivet", rule="part-drilled-out")
-        return self._thing(self._attached(mention, at))
+        return self._thing(self._attached(self._instead_of_tool(mention, at), at))
 
     def assembly_at(self, token: Token) -> str | None:
         """The assembly under discussion at a token."""
@@ -88,6 +90,20 @@ class Tracker:
                 return self._discourse.mentions[phrase.head]
         return None
 
+    def _pointed_at(self, head: Token) -> Mention | None:
+        """For a head that is no phrase of its own: a pronoun that the parser took for another word, or "end to end"."""
+        if head.lower_ in words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS:
+            return self._discourse.antecedent(head.i, plural=head.lower_ in words.PLURAL_PRONOUNS)
+        named = (self._discourse.mentions.get(child.i) for child in head.lefts)
+        return next((found for found in named if found is not None and found.part), None)
+
+    def _instead_of_tool(self, mention: Mention, at: Token) -> Mention:
+        """"Bent all five, hammer and block": the tool is no object, where something stands between."""
+        if mention.kind != "tool":
+            return mention
+        between = (self._discourse.mentions.get(i) for i in range(at.i + 1, mention.at))
+        return next((found for found in between if found is not None and found.part and found.kind == "thing"), mention)
+
     def _is_put_on(self, mention: Mention, task: str | None) -> bool:
         word = singular(self._passage.doc[mention.at].lower_)
         bare = mention.part is None or len(mention.part.split()) == 1 or mention.part in ("safety wire", "lock wire")
@@ -96,7 +112,7 @@ class Tracker:
     def _target(self, mention: Mention, at: Token, task: str | None) -> Thing:
         """What coats, holes or rivets are put on or made in."""
         word = singular(self._passage.doc[mention.at].lower_)
-        if mention.kind == "coating" and task not in words.COATING_TASKS:
+        if mention.kind == "coating" and task not in words.COATING_TASKS and task != "drill-out":
             return self._thing(mention)
         place = self._place(mention, at) or self._region_covered(mention, task)
         if place is not None:
@@ -176,7 +192,8 @@ def implied_objects(at: Token) -> Iterator[Token]:
     if at.dep_ in ("xcomp", "ccomp", "conj", "advcl", "pcomp", "acomp", "oprd", "attr"):
         yield from (c for c in at.head.children if c.dep_ in OBJECT_DEPS and c.i < at.i)
     for other in (*at.conjuncts, at.head):
-        yield from (c for c in other.children if c.dep_ in OBJECT_DEPS)
+        own_subject = other.i > at.i and any(c.dep_ == "nsubj" for c in other.children)
+        yield from (c for c in other.children if c.dep_ in OBJECT_DEPS and not own_subject)
     if at.tag_ == "VBN" or at.dep_ in ("acomp", "xcomp", "attr"):
         yield from (c for c in (*at.children, *at.head.children) if c.dep_ == "nsubj" and c.pos_ in NOMINAL)
     if at.sent.text.rstrip().endswith("?") and at.sent.end < len(at.doc):

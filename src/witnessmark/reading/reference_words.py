@@ -61,7 +61,7 @@ UNNAMED_REGIONS = frozenset({"inside", "outside", "face", "end", "side", "surfac
 FEATURES = frozenset({"hole", "mark", "taper", "radius", "bend", "burr", "pinhole", "scratch", "crack", "gap",
                       "cutout", "opening", "slot", "notch", "pattern", "layout", "position", "station", "location",
                       "dimple", "countersink", "bevel", "chamfer", "joggle", "flute", "spot", "dent", "ding", "nick",
-                      "centerline", "centreline", "grid", "spacing", "pitch", "joint", "weld", "bead", "void",
+                      "centerline", "centreline", "grid", "spacing", "pitch", "joint", "weld", "void",
                       "bubble", "wrinkle", "crease", "rivet line", "hangar rash", "corrosion", "rust", "grease", "oil",
                       "dust", "film", "grime", "dirt", "residue", "scale", "defect", "blemish", "run", "sag", "value",
                       "measurement", "dimension", "fit", "clearance"})
@@ -78,7 +78,7 @@ COATINGS = frozenset({"coat", "ply", "layer", "primer", "paint", "varnish", "sea
                       "sealer", "pass", "round", "fiberglass", "fibreglass", "proseal", "goop", "goo", "batch", "mix",
                       "putty", "bondo", "filling", "kevlar", "lockwire", "wire", "urethane", "polyurethane", "clear",
                       "primer coat", "layup", "basecoat", "finish", "stuff", "covering", "rivet", "cleco", "screw",
-                      "spray", "conversion", "coating"})
+                      "spray", "conversion", "lick", "dab", "smear", "bead", "coating"})
 COATING_TASKS = frozenset({"prime", "paint", "seal", "conversion-coat", "fill", "cover", "layup", "bond", "clean",
                            "sand", "safety-wire", "rivet", "cleco", "torque"})
 # With which coating word each of the stricter tasks looks for what it is put on.
