@@ -3,19 +3,19 @@ from __future__ import annotations
 
 import functools
 import os
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from witnessmark.errors import NoWeights
 from witnessmark.model import Word
 from witnessmark.speech import windows
-from witnessmark.speech.sound import Block
+from witnessmark.speech.sound import RATE, Block
 from witnessmark.speech.weights import INSTALL, Weights
 
 if TYPE_CHECKING:
     from faster_whisper import WhisperModel
 
-BEAM = 5  # faster-whisper's default
 BATCH = 8
 MOST_THREADS = 8
 
@@ -60,17 +60,40 @@ def _threads() -> int:
 
 def recognise(model: WhisperModel, block: Block, language: str, hotwords: str | None) -> list[Stretch]:
     """The words of a block, window by window."""
-    from faster_whisper import BatchedInferencePipeline
     packed = windows.pack(block.samples, windows.speech_spans(block.samples), block.start)
+    return _heard(model, packed, language, hotwords, wide=False)
+
+
+def again(model: WhisperModel, block: Block, spans: Sequence[tuple[float, float]], language: str,
+          hotwords: str | None) -> list[Stretch]:
+    """The words of some spans (seconds of the recording), each decoded alone with a wide beam; a stretch for each."""
+    found = []
+    for start, end in spans:
+        first, last = (round(max(second - block.start, 0.0) * RATE) for second in (start, end))
+        packed = windows.pack(block.samples[first:last], [(0, min(last, len(block.samples)) - first)], start)
+        stretches = _heard(model, packed, language, hotwords, wide=True)
+        words = tuple(word for stretch in stretches for word in stretch.words)
+        found.append(replace(stretches[0], words=words) if stretches else Stretch((), 0.0, 1.0, 1.0))
+    return found
+
+
+def _heard(model: WhisperModel, packed: windows.Packed, language: str, hotwords: str | None,
+           wide: bool) -> list[Stretch]:
+    from witnessmark.speech.engine import TwoPass, Wide
     if not packed.windows:
         return []
-    segments, _ = BatchedInferencePipeline(model).transcribe(
-        packed.samples, language=language, beam_size=BEAM, batch_size=BATCH, word_timestamps=True, hotwords=hotwords,
+    segments, _ = (Wide if wide else TwoPass)(model).transcribe(
+        packed.samples, language=language, batch_size=BATCH, word_timestamps=True, hotwords=hotwords,
         clip_timestamps=[{"start": start, "end": end} for start, end in packed.windows])
     return [Stretch(tuple(Word(word.word, round(packed.original(word.start), 2), round(packed.original(word.end), 2),
                                round(float(word.probability), 3)) for word in segment.words or ()),
                     segment.avg_logprob, segment.no_speech_prob, segment.compression_ratio)
             for segment in segments]
+
+
+def tokens_of(model: WhisperModel, text: str) -> int:
+    """How many of the model's tokens a text takes."""
+    return len(model.hf_tokenizer.encode(" " + text, add_special_tokens=False).ids)
 
 
 def language_of(model: WhisperModel, block: Block) -> tuple[str, float]:

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from witnessmark.model import Capture, Settings, Transcript, Word
-from witnessmark.speech import cues, recognise, sound, weights
+from witnessmark.speech import bias, cues, doubt, recognise, repair, second, sound, weights
 from witnessmark.speech.cache import Cache, Heard, after
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def transcribe(root: Path, capture: Capture, settings: Settings, lexicon: Lexico
     if heard is None:
         heard = _hear(root, capture, settings, hints, progress, cache)
         cache.keep(capture.sha256, heard)
-    transcript = _read(heard)
+    transcript = _read(heard, settings)
     cache.show(capture.sha256, transcript)
     return transcript
 
@@ -43,12 +43,13 @@ def _hear(root: Path, capture: Capture, settings: Settings, hints: Sequence[str]
     found = weights.find(settings, root / ".witnessmark")
     model = recognise.load(found)
     heard = cache.part(capture.sha256, _mark(found))
+    words = bias.hotwords(settings, capture, hints, lambda text: recognise.tokens_of(model, text))
     for block in sound.blocks(root / capture.path, after=heard.until):
         if heard.until == 0:
             language, _ = recognise.language_of(model, block)
             heard = replace(heard, language=language)
-        stretches = recognise.recognise(model, block, heard.language, None)
-        heard = after(heard, _words(stretches), block.end)
+        stretches = doubt.said(recognise.recognise(model, block, heard.language, words), words)
+        heard = after(heard, second.look(model, block, _words(stretches), heard.language, words, settings), block.end)
         if not block.last:
             cache.keep_part(capture.sha256, heard)
         if progress and capture.duration:
@@ -67,9 +68,11 @@ def _words(stretches: Iterable[recognise.Stretch]) -> list[Word]:
     return [word for stretch in stretches for word in stretch.words]
 
 
-def _read(heard: Heard) -> Transcript:
+def _read(heard: Heard, settings: Settings) -> Transcript:
+    """The kept words as cues, repaired where they are English."""
     problems: tuple[str, ...] = ()
     if heard.language != "en":
         problems = (f"The speech is in another language ({heard.language}): it can be searched, "
                     "but only English is read for records.",)
-    return Transcript(cues.cues_from(heard.words), heard.weights, heard.language, problems)
+    words = repair.repaired(heard.words, settings) if heard.language == "en" else heard.words
+    return Transcript(cues.cues_from(words), heard.weights, heard.language, problems)

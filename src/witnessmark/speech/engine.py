@@ -1,0 +1,75 @@
+"""Whisper's decoder in two passes: greedy for all windows of a batch, a beam for those that it is unsure of.
+
+A beam of five costs two to three times what greedy decoding costs and changes little where the speech is clear, so
+only the windows whose words are improbable, or whose text repeats itself, are decoded again, from the same encoding;
+the more probable of the two texts is kept. Imported only where faster-whisper is installed.
+"""
+from __future__ import annotations
+
+from dataclasses import replace
+
+import ctranslate2
+import numpy as np
+from faster_whisper import BatchedInferencePipeline
+from faster_whisper.tokenizer import Tokenizer
+from faster_whisper.transcribe import TranscriptionOptions, get_compression_ratio
+from numpy.typing import NDArray
+
+UNSURE = -0.35  # mean log probability of a window's tokens below which it is decoded again (tests/bench/hearing.py)
+LOOPING = 2.4  # gzip compression ratio of a text that repeats itself, as in Whisper (Radford et al., 2022, 4.5)
+BEAM = 5  # Whisper's and faster-whisper's default
+PATIENCE = 2.0  # hypotheses finished per beam in the second look (Kasai et al., 2022)
+LOOP_TEMPERATURE = 0.4  # a loop is left by sampling, as in Whisper's own fallback
+
+
+class TwoPass(BatchedInferencePipeline):
+    """The batched pipeline with a second, wider look at what the first look left unsure."""
+
+    def generate_segment_batched(self, features: NDArray[np.float32], tokenizer: Tokenizer,
+                                 options: TranscriptionOptions) -> tuple[ctranslate2.StorageView, list[dict]]:
+        """The encoding of a batch of windows and, for each, its tokens with their score and silence probability."""
+        prompt = self._prompt(tokenizer, options)
+        encoded = self.model.encode(features)
+        found = self._decode(encoded, prompt, replace(options, beam_size=1))
+        texts = [tokenizer.decode(one["tokens"]) for one in found]
+        looping = {n for n, text in enumerate(texts) if get_compression_ratio(text) > LOOPING}
+        unsure = [n for n, one in enumerate(found) if n in looping or one["avg_logprob"] < UNSURE]
+        if unsure:
+            part = ctranslate2.StorageView.from_array(np.ascontiguousarray(np.asarray(encoded)[unsure]))
+            heat = [LOOP_TEMPERATURE] if looping else [0.0]
+            again = self._decode(part, prompt, replace(options, beam_size=BEAM, temperatures=heat))
+            for n, one in zip(unsure, again, strict=True):
+                better = one["avg_logprob"] > found[n]["avg_logprob"]
+                if better or (n in looping and get_compression_ratio(tokenizer.decode(one["tokens"])) <= LOOPING):
+                    found[n] = one
+        return encoded, found
+
+    def _prompt(self, tokenizer: Tokenizer, options: TranscriptionOptions) -> list[int]:
+        return self.model.get_prompt(tokenizer, [], without_timestamps=options.without_timestamps,
+                                     hotwords=options.hotwords)
+
+    def _decode(self, encoded: ctranslate2.StorageView, prompt: list[int], options: TranscriptionOptions) -> list[dict]:
+        results = self.model.model.generate(
+            encoded, [list(prompt) for _ in range(encoded.shape[0])], beam_size=options.beam_size,
+            patience=options.patience, length_penalty=options.length_penalty, max_length=self.model.max_length,
+            suppress_blank=options.suppress_blank, suppress_tokens=options.suppress_tokens, return_scores=True,
+            return_no_speech_prob=True, sampling_temperature=options.temperatures[0],
+            sampling_topk=1 if options.temperatures[0] == 0 else 0, repetition_penalty=options.repetition_penalty,
+            no_repeat_ngram_size=options.no_repeat_ngram_size)
+        found = []
+        for result in results:
+            length = len(result.sequences_ids[0])
+            score = result.scores[0] * length ** options.length_penalty / (length + 1)
+            found.append({"avg_logprob": score, "no_speech_prob": result.no_speech_prob,
+                          "tokens": result.sequences_ids[0]})
+        return found
+
+
+class Wide(TwoPass):
+    """One pass with a beam, for stretches that are looked at a second time."""
+
+    def generate_segment_batched(self, features: NDArray[np.float32], tokenizer: Tokenizer,
+                                 options: TranscriptionOptions) -> tuple[ctranslate2.StorageView, list[dict]]:
+        encoded = self.model.encode(features)
+        options = replace(options, beam_size=BEAM, patience=PATIENCE)
+        return encoded, self._decode(encoded, self._prompt(tokenizer, options), options)

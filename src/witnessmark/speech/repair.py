@@ -1,0 +1,251 @@
+"""Misheard trade words restored, by sound and by what stands around them; the raw words stay beside the new ones.
+
+A word that makes sense where it stands is never changed: a word of the trade or of everyday English gives way only
+where it is listed as a confusable and its place and its neighbours call for the trade word, or where it stands for
+half of a name of two words whose other half is right ("break line"). A word that no dictionary has is another matter:
+somebody said something there.
+"""
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from importlib import resources
+
+from rapidfuzz import process
+from rapidfuzz.distance import JaroWinkler
+
+from witnessmark.model import Settings, Word
+from witnessmark.speech import numbers_heard
+from witnessmark.speech.rewording import breaks, replaced
+from witnessmark.speech.sounds import likeness, sounds
+from witnessmark.speech.targets import Confusable, Targets, confusables, targets
+from witnessmark.trade.inflect import normal
+from witnessmark.trade.likeness import is_english
+
+REACH = 8  # words on either side in which a neighbour counts
+VERB_ENOUGH = 0.78  # likeness from which a word that no dictionary has is a trade verb, where a verb must stand
+NOUN_ENOUGH = 0.9  # the same of any other trade word
+NAME_ENOUGH = 0.9  # the same where it has a capital, as names do
+JOINED_ENOUGH = 0.85  # the same of two words that are one
+CLEARLY_HEARD = 0.9  # word probability from which a recogniser is rarely wrong about an everyday word
+HALF_ENOUGH = 0.84  # likeness from which half a name of two words is restored
+HALF_STRANGE_ENOUGH = 0.7  # the same where that half is no English word
+MARGIN = 0.02  # lead over the next best word with another stem
+SHORTEST_STRANGE = 5
+
+_PLACES = tomllib.loads(resources.files("witnessmark.speech").joinpath("data", "places.toml").read_text("utf-8"))
+SUBJECTS, OBJECTS, NOUN_CALLERS, OTHERS, SPOKEN = (
+    frozenset(_PLACES[key].split()) for key in ("subjects", "objects", "noun_callers", "others", "spoken"))
+SENTENCE_WORDS = SUBJECTS | OBJECTS | {""}
+FUNCTION_WORDS = SUBJECTS | OBJECTS | NOUN_CALLERS | OTHERS
+# Endings that make a word of another, with what the other may end in.
+ENDINGS = (("ed", ("", "e")), ("ing", ("", "e")), ("er", ("", "e")), ("ly", ("",)), ("'s", ("",)), ("est", ("", "e")),
+           ("ish", ("",)), ("y", ("",)), ("able", ("", "e")), ("ier", ("y",)), ("iest", ("y",)), ("ied", ("y",)))
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """Words `first` up to, not including, `last` are to be read as `text`."""
+
+    first: int
+    last: int
+    text: str
+    rule: str
+    confidence: float
+
+
+@dataclass(frozen=True)
+class Line:
+    """Recognised words with their bare lower-case forms, and which of them are words of the trade."""
+
+    words: Sequence[Word]
+    bare: tuple[str, ...]
+    trade: tuple[bool, ...]
+    targets: Targets
+    names: frozenset[str]
+
+    def near(self, first: int, last: int) -> list[int]:
+        """Numbers of the words around a stretch, without it."""
+        return [*range(max(first - REACH, 0), first), *range(last, min(last + REACH, len(self.bare)))]
+
+    def before(self, at: int) -> str:
+        return self.bare[at - 1] if at and not breaks(self.words[at - 1]) else ""
+
+    def after(self, at: int) -> str:
+        return self.bare[at] if at < len(self.bare) and not breaks(self.words[at - 1]) else ""
+
+    def strange(self, at: int) -> bool:
+        """True for a word that neither the trade nor everyday English has, nor the journal as a name."""
+        word = self.bare[at]
+        return (word.isalpha() and len(word) >= SHORTEST_STRANGE and not self.trade[at] and word not in self.names
+                and not is_known(word))
+
+
+Rule = Callable[[Line, int], Found | None]
+
+
+def repaired(words: Sequence[Word], settings: Settings) -> tuple[Word, ...]:
+    """The words with misheard trade words restored; each new word holds the raw ones, the rule and its confidence."""
+    words = numbers_heard.designations(words)
+    for rule in RULES:
+        line = _line(words, settings)
+        at, out = 0, []
+        while at < len(words):
+            found = rule(line, at) if words[at].repair is None else None
+            if found is None:
+                out.append(words[at])
+                at += 1
+            else:
+                out.append(replaced(words[found.first:found.last], found.text, found.rule, found.confidence))
+                at = found.last
+        words = out
+    return tuple(words)
+
+
+def is_known(word: str) -> bool:
+    """True for a word of everyday English in any regular form."""
+    if is_english(word) or is_english(normal(word)) or word in SPOKEN:
+        return True
+    for prefix in ("un", "re", "non", "over", "under"):
+        if word.startswith(prefix) and len(word) > len(prefix) + 3 and is_known(word[len(prefix):]):
+            return True
+    for ending, stems in ENDINGS:
+        if word.endswith(ending) and len(word) > len(ending) + 2:
+            stem = word[:-len(ending)]
+            undoubled = stem[:-1] if stem[-1:] == stem[-2:-1] else stem
+            if any(is_english(form) for form in (*(stem + more for more in stems), undoubled)):
+                return True
+    return False
+
+
+def _line(words: Sequence[Word], settings: Settings) -> Line:
+    aims = targets(settings)
+    bare = tuple(re.sub(r"^[^\w#]+|[^\w]+$", "", word.text.lower().replace("’", "'")) for word in words)
+    trade = tuple(word in aims.spoken or normal(word) in aims.spoken for word in bare)
+    people = (settings.title, settings.aircraft, *settings.builders, *settings.helpers, *settings.hired)
+    names = frozenset(part.lower() for name in people for part in re.findall(r"\w+", name))
+    return Line(words, bare, trade, aims, names)
+
+
+def joined_name(line: Line, at: int) -> Found | None:
+    """ "nut plates", "gas collator": a name that is written as one word, in two and perhaps misspelt."""
+    if at + 1 >= len(line.bare) or breaks(line.words[at]):
+        return None
+    one, other = line.bare[at], line.bare[at + 1]
+    if one + other in line.targets.joined:
+        return Found(at, at + 2, one + other, "written-together", 0.99)
+    if not line.strange(at + 1) or one in FUNCTION_WORDS:
+        return None
+    said = sounds(f"{one} {other}")
+    alike, word = max((likeness(said, sound), word) for word, sound in line.targets.words.items()
+                      if word in line.targets.joined and word[:1] == one[:1])
+    return Found(at, at + 2, word, "written-together", round(alike * 0.95, 2)) if alike >= JOINED_ENOUGH else None
+
+
+def compound_verb(line: Line, at: int) -> Found | None:
+    """ "matched drilled", "backed riveted": of a verb of two words only the second is inflected."""
+    if at + 1 >= len(line.bare) or breaks(line.words[at]):
+        return None
+    for first in _stems(line.bare[at]):
+        if first != line.bare[at] and line.bare[at + 1] in line.targets.compounds.get(first, ()) \
+                and line.bare[at + 1].endswith(("ed", "ing")):
+            return Found(at, at + 2, f"{first} {line.bare[at + 1]}", "compound-verb", 0.95)
+    return None
+
+
+def _stems(word: str) -> tuple[str, ...]:
+    return (word.removesuffix("ed"), word.removesuffix("d")) if word.endswith("ed") else (word,)
+
+
+def confusable(line: Line, at: int) -> Found | None:
+    """An everyday word that is listed as heard for a trade word, in its place and among its neighbours."""
+    for row in confusables():
+        last = at + len(row.heard)
+        if line.bare[at:last] == row.heard and _fits(line, row, at, last):
+            sure = 0.85 if row.near else 0.8
+            return Found(at, last, row.meant, "confusable", sure)
+    return None
+
+
+def _fits(line: Line, row: Confusable, first: int, last: int) -> bool:
+    if any(breaks(word) for word in line.words[first:last - 1]):
+        return False
+    around = line.near(first, last)
+    near = any(line.bare[n] in row.near for n in around) if row.near else any(line.trade[n] for n in around)
+    if row.slot == "verb":
+        return near and line.before(first) in SUBJECTS and line.after(last) in OBJECTS
+    if row.slot == "noun":
+        return near and (line.before(first) in NOUN_CALLERS or line.before(first).isdigit())
+    return near
+
+
+def half_name(line: Line, at: int) -> Found | None:
+    """ "pivot tube", "break line": one half of a name of two words is right, the other only sounds right."""
+    heard = line.bare[at]
+    before, after = line.before(at), line.after(at + 1)
+    if not _may_give_way(line, at) or heard in line.targets.pairs.get(before, ()) \
+            or after in line.targets.pairs.get(heard, ()):
+        return None
+    choices: set[str] = set()
+    if before not in SENTENCE_WORDS:
+        choices |= line.targets.pairs.get(before, frozenset())
+    if after not in SENTENCE_WORDS:
+        choices |= line.targets.led.get(after, frozenset())
+    choices = {word for word in choices if word.isalpha() and word[:4] != heard[:4]}
+    if not choices:
+        return None
+    alike, word = max((likeness(sounds(heard), sounds(choice)), choice) for choice in sorted(choices))
+    if alike < _half_enough(line, at):
+        return None
+    return Found(at, at + 1, word, "half-name", round(alike * 0.95, 2))
+
+
+def _half_enough(line: Line, at: int) -> float:
+    """The likeness that is asked for: less of a word that nobody knows, more of one that was heard clearly."""
+    if line.strange(at):
+        return HALF_STRANGE_ENOUGH
+    return HALF_ENOUGH if line.words[at].probability < CLEARLY_HEARD else NAME_ENOUGH
+
+
+def _may_give_way(line: Line, at: int) -> bool:
+    word = line.bare[at]
+    return (word.isalpha() and len(word) > 2 and word not in FUNCTION_WORDS and not line.trade[at]
+            and word not in line.names)
+
+
+def strange_word(line: Line, at: int) -> Found | None:
+    """ "klekkled", "deppered": a word that no dictionary has, alone or with the next, sounds like a trade word."""
+    best: Found | None = None
+    for last in (at + 1, at + 2):
+        if last > len(line.bare) or any(breaks(word) for word in line.words[at:last - 1]):
+            break
+        if not any(line.strange(n) for n in range(at, last)) or not all(
+                line.bare[n].isalpha() and line.bare[n] not in FUNCTION_WORDS and not line.trade[n]
+                for n in range(at, last)):
+            continue
+        found = _by_sound(line, at, last)
+        if found and (best is None or found.confidence > best.confidence + 0.05):
+            best = found
+    return best
+
+
+def _by_sound(line: Line, first: int, last: int) -> Found | None:
+    said = sounds(" ".join(line.bare[first:last]))
+    slot = line.before(first) in SUBJECTS
+    near = process.extract(said, line.targets.words, scorer=JaroWinkler.similarity, limit=40, score_cutoff=0.6)
+    ranked = sorted(((likeness(said, sound), word) for sound, _, word in near), reverse=True)
+    if not ranked:
+        return None
+    alike, word = ranked[0]
+    rivals = [other for score, other in ranked[1:] if score > alike - MARGIN and other[:4] != word[:4]]
+    named = line.words[first].text.strip()[:1].isupper() and first > 0 and not breaks(line.words[first - 1])
+    enough = NAME_ENOUGH if named else VERB_ENOUGH if slot and word in line.targets.verbs else NOUN_ENOUGH
+    heard = "".join(line.bare[first:last])
+    if rivals or alike < enough or word in heard or heard in word:  # "delaminated" is derived, not misheard
+        return None
+    return Found(first, last, word, "strange-word", round(min(alike, 1.0) * 0.95, 2))
+
+
+RULES: tuple[Rule, ...] = (joined_name, compound_verb, confusable, half_name, strange_word)

@@ -1,0 +1,76 @@
+"""A second look at sentences that carry a figure, a date or an act and were heard badly."""
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from witnessmark.model import Cue, Settings, Word
+from witnessmark.speech import recognise
+from witnessmark.speech.cues import cues_from
+from witnessmark.speech.sound import Block
+from witnessmark.speech.targets import targets
+
+if TYPE_CHECKING:
+    from faster_whisper import WhisperModel
+
+UNSURE = 0.5  # probability of a deciding word below which its sentence is decoded again
+BETTER = 0.03  # by how much the mean word probability must rise for the second hearing to be kept
+MARGIN = 0.25  # seconds of sound around the sentence
+SHORTEST = 0.8  # seconds; less is too little for Whisper to work with
+SHARE = 0.08  # of the block's words at most are in sentences that are decoded again, to bound the time
+SAME_LENGTH = (0.6, 1.6)  # words of the second hearing over those of the first; outside it left out or invented some
+
+NUMBER = re.compile(r"\d|^(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\w+teen|\w+ty|hundred|"
+                    r"thousand|half|dollars?|bucks|hours?)$")
+DATE = re.compile(r"^(?:yesterday|today|tonight|tomorrow|last|ago|(?:mon|tues|wednes|thurs|fri|satur|sun)days?|"
+                  r"january|february|march|april|june|july|august|september|october|november|december)$")
+
+
+def look(model: WhisperModel, block: Block, words: Sequence[Word], language: str, hotwords: str | None,
+         settings: Settings) -> list[Word]:
+    """The words of a block, with the sentences that deserve it heard once more and the better hearing kept."""
+    cues = cues_from(words)
+    chosen = chosen_cues(cues, settings) if language == "en" else []
+    spans = [(cues[n].start - MARGIN, cues[n].end + MARGIN) for n in chosen]
+    fresh = dict(zip(chosen, recognise.again(model, block, spans, language, hotwords), strict=True))
+    out: list[Word] = []
+    for number, cue in enumerate(cues):
+        out += better(cue.words, fresh[number].words) if number in fresh else cue.words
+    return out
+
+
+def chosen_cues(cues: Sequence[Cue], settings: Settings) -> list[int]:
+    """The numbers of the sentences to hear again: the least sure first, within SHARE of all the words."""
+    verbs = targets(settings).verbs
+    unsure = []
+    for number, cue in enumerate(cues):
+        values = [word.probability for word in cue.words if decides(word, verbs)]
+        if values and min(values) < UNSURE and cue.end - cue.start >= SHORTEST:
+            unsure.append((min(values), number))
+    left = SHARE * sum(len(cue.words) for cue in cues)
+    chosen = []
+    for _, number in sorted(unsure):
+        left -= len(cues[number].words)
+        if left < 0:
+            break
+        chosen.append(number)
+    return sorted(chosen)
+
+
+def decides(word: Word, verbs: frozenset[str]) -> bool:
+    """True for a figure, a date word or a trade verb."""
+    bare = re.sub(r"[^\w]", "", word.text.lower())
+    return bool(NUMBER.search(bare) or DATE.match(bare)) or bare in verbs
+
+
+def better(first: Sequence[Word], again: Sequence[Word]) -> Sequence[Word]:
+    """The hearing with the higher mean word probability, the first unless the second is clearly better."""
+    low, high = SAME_LENGTH
+    if not again or not low <= len(again) / len(first) <= high:
+        return first
+    return again if _mean(again) > _mean(first) + BETTER else first
+
+
+def _mean(words: Sequence[Word]) -> float:
+    return sum(word.probability for word in words) / len(words)
