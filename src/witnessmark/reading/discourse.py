@@ -145,7 +145,7 @@ class Discourse:
             if placed and (mention.plural or set(mention.part.split()) & words.PLACE_ADJECTIVES):
                 score += 1.5
             if sided:
-                score += 1.5 if mention.side or mention.part in self._sided_parts(at) else -0.8
+                score += 1.5 if mention.plural or mention.part in self._sided_parts(at) else -0.8
                 score += 0.5 if side and mention.side == words.OTHER_SIDE.get(side) else 0.0
             if best is None or score > best_score:
                 best, best_score = mention, score
@@ -153,7 +153,8 @@ class Discourse:
 
     def _sided_parts(self, at: int) -> frozenset[str]:
         """The parts of which one side or the other has been spoken of before."""
-        return frozenset(m.part for m in self.mentions.values() if m.at < at and m.side and m.part)
+        return frozenset(m.part for m in self.mentions.values() if m.at < at and m.part and (
+            m.own_side or m.side == "both" or "side-of-goal" in m.rules))
 
     def _on_topic(self, mention: Mention, topic: Topic, sentence: int) -> float:
         """What an opener announced stays in mind longer."""
@@ -187,7 +188,7 @@ class Discourse:
 
     def _mention(self, phrase: Phrase) -> Mention:
         token = self.passage.doc[phrase.head]
-        role = role_of(token, self.lexicon)
+        role = role_of(token, self.lexicon, phrase.start)
         if role == "opener" and phrase.kind == "unknown" and not phrase.text.startswith(("the ", "that ", "this ")):
             role = "fragment"
         base = Mention(at=phrase.head, sentence=self.sentence_of(phrase.head), part=None, assembly=None,
@@ -445,7 +446,7 @@ class Discourse:
         if owner is not None and owner.assembly and phrase.owner_word in ("'s", "of", "for", "in", "from", "on"):
             return owner.assembly, "assembly-of-owner"
         remembered = next(iter(self.memory.assemblies_of(phrase.name or "")), None)
-        opens = is_opener(self.passage.doc[phrase.head])
+        opens = is_opener(self.passage.doc[phrase.head], phrase.start)
         fresh = self.sentence_of(phrase.head) - topic.sentence <= FRESH and not opens
         if remembered and (len(phrase.words) > 1 or topic.sentence < 0) and not fresh:
             return remembered, "assembly-from-memory"
@@ -509,17 +510,17 @@ def same_name(one: tuple[str, ...], other: tuple[str, ...]) -> bool:
     return bool(short) and long[-len(short):] == short
 
 
-def role_of(token: Token, lexicon: Lexicon) -> str:
+def role_of(token: Token, lexicon: Lexicon, start: int) -> str:
     """The grammatical role of a phrase's head, by which it stands out."""
     if _is_likened(token):
         return "likened"
-    if is_opener(token):
+    if is_opener(token, start):
         return "opener"
     dep = token.dep_
-    if dep == "appos" and token.head.i < token.i and is_opener(token.head):
+    if dep == "appos" and token.head.i < token.i and is_opener(token.head, token.head.left_edge.i):
         return "opener" if token.head.lemma_.lower() in words.GREAT_PARTS else "apposition"
     if dep == "conj" and token.head.i < token.i and token.head.pos_ in NOMINAL:
-        return role_of(token.head, lexicon)
+        return role_of(token.head, lexicon, token.head.i)
     if dep in ("dobj", "obj", "oprd", "nsubjpass"):
         return "worked" if _is_trade_verb(token.head, lexicon) else "object"
     if dep in ("nsubj", "csubj"):
@@ -558,15 +559,15 @@ def _is_likened(token: Token) -> bool:
     return token.doc[start].lower_ in ("like", "than", "as") and token.doc[start].pos_ != "VERB"
 
 
-def is_opener(token: Token) -> bool:
+def is_opener(token: Token, start: int) -> bool:
     """True for the first noun of a sentence without a verb of its own: "Okay, the rudder." "Back to the gear." """
     sentence = token.sent
-    lead = [t for t in sentence if t.i < token.i and t.pos_ in NOMINAL and t.dep_ not in ("compound", "nmod")
+    lead = [t for t in sentence if t.i < start and t.pos_ in NOMINAL and t.dep_ not in ("compound", "nmod")
             and singular(t.lower_) not in words.NON_THINGS]
     if lead:
         return False
     clause = _first_clause(sentence)
-    return token.i < clause.end and not any(_is_finite(t) for t in clause if t != token)
+    return token.i < clause.end and not any(_is_finite(t) for t in clause if not start <= t.i <= token.i)
 
 
 def _first_clause(sentence: Span) -> Span:

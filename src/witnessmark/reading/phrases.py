@@ -147,7 +147,9 @@ def _stands_alone(token: Token) -> bool:
     if token.i + 1 >= len(token.doc):
         return True
     after = token.nbor(1)
-    return after.pos_ not in ("NOUN", "PROPN", "ADJ", "NUM", "DET") and after.lower_ not in words.PLACEHOLDERS
+    if after.ent_type_ in ("DATE", "TIME"):
+        return True
+    return after.text != "-" and after.pos_ not in ("NOUN", "PROPN", "ADJ", "NUM", "DET") and after.lower_ not in words.PLACEHOLDERS
 
 
 def _modifies_next(token: Token) -> bool:
@@ -162,6 +164,8 @@ def phrase_at(token: Token, terms: Terms) -> Phrase:
     inside = list(token.doc[start:token.i + 1])
     owner, owner_word = owner_of(token)
     kind = _kind(token, inside, terms)
+    if owner is None and kind in ("feature", "coating"):
+        owner, owner_word = _next_place(token)
     named = tuple(_naming_words(token, inside, terms)) if kind not in ("pointer", "none") else ()
     return Phrase(
         head=token.i, start=start, end=token.i + 1, kind=kind, words=named, side=_side(token, inside),
@@ -456,12 +460,16 @@ def owner_of(token: Token) -> tuple[int | None, str]:
         if prep.lower_ in OWNING:
             for child in prep.children:
                 if child.dep_ == "pobj":
-                    return _into_term(child), prep.lower_
+                    return child.i, prep.lower_
     return None, ""
 
 
-def _into_term(token: Token) -> int:
-    return token.i
+def _next_place(token: Token) -> tuple[int | None, str]:
+    """The place right behind the noun, although the parser gave it to the verb: "drilled the holes in the rib"."""
+    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
+    if after is None or after.lower_ not in OWNING:
+        return None, ""
+    return next(((child.i, after.lower_) for child in after.children if child.dep_ == "pobj"), (None, ""))
 
 
 def _own_assembly(token: Token, start: int, terms: Terms) -> str | None:

@@ -54,7 +54,7 @@ class Tracker:
             return self._unnamed(at, task)
         if task == "weigh" and (mention.part is None or "part-by-pointer" in mention.rules):
             return Thing("airplane", None, None, mention.count, 0.7, ("part-weighed",))
-        if mention.kind in ("coating", "feature") or (task == "layout" and mention.head_word == "line") or self._is_put_on(mention, task):
+        if mention.kind in ("coating", "feature") or self._is_covering(mention, task) or (task == "layout" and mention.head_word == "line") or self._is_put_on(mention, task):
             return self._target(mention, at, task)
         if mention.part is None:
             return self._unnamed(at, task)
@@ -104,6 +104,9 @@ class Tracker:
         between = (self._discourse.mentions.get(i) for i in range(at.i + 1, mention.at))
         return next((found for found in between if found is not None and found.part and found.kind == "thing"), mention)
 
+    def _is_covering(self, mention: Mention, task: str | None) -> bool:
+        return task in ("cover", "bond") and mention.head_word in ("fabric", "cloth", "tape", "envelope")
+
     def _is_put_on(self, mention: Mention, task: str | None) -> bool:
         word = singular(self._passage.doc[mention.at].lower_)
         bare = mention.part is None or len(mention.part.split()) == 1 or mention.part in ("safety wire", "lock wire")
@@ -140,7 +143,7 @@ class Tracker:
 
     def _region_covered(self, mention: Mention, task: str | None) -> Mention | None:
         """The bottom of the wing for "the bottom fabric", the wing for "the fabric"."""
-        if task != "cover":
+        if not self._is_covering(mention, task):
             return None
         found = self._discourse.antecedent(mention.at, plural=None)
         if found is None or found.part is None:
