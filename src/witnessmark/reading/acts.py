@@ -8,7 +8,7 @@ from dataclasses import replace
 from spacy.tokens import Token
 
 from witnessmark.model import Act
-from witnessmark.reading.clauses import Clause, Vocabulary, find_clauses
+from witnessmark.reading.clauses import Clause, Vocabulary, find_clauses, refined
 from witnessmark.reading.dates import TimeMention
 from witnessmark.reading.ellipsis import Gap, find_gaps, find_states
 from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged, same_part
@@ -21,6 +21,7 @@ from witnessmark.reading.text import Passage
 from witnessmark.reading.when import Calendar, When, continues
 from witnessmark.trade.lexicon import Lexicon
 
+COATINGS = ("prime", "paint", "seal")
 GAP_REACH = 3  # sentences back in which the work stands that an elliptic sentence speaks of
 LEAST_SURE = 0.3  # below this a finding is left out altogether
 
@@ -58,6 +59,11 @@ class ActFinder:
     def _of_clause(self, clause: Clause) -> list[Finding]:
         judged = self._advised(clause, self._judged(clause))
         things = [self.tracker.resolve(head, clause.verb, clause.task) for head in clause.objects or (None,)]
+        names = {head.i: thing.part for head, thing in zip(clause.objects, things, strict=False)}
+        settled = refined(clause, names, self.vocabulary)
+        if settled is None:
+            return []
+        clause = settled
         if things:
             judged = self._remembered(judged, clause.task, things[0])
         if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause) or self._is_answered(clause):
@@ -114,9 +120,11 @@ class ActFinder:
 
     def _of_gap(self, gap: Gap) -> list[Finding]:
         before = self._told_before(gap)
-        if before is None and gap.asked is None:
+        task = gap.asked.task if gap.asked is not None else before.task if before is not None else None
+        if gap.coats:
+            task = self._coating(gap)
+        if task is None:
             return []
-        task = gap.asked.task if gap.asked is not None else before.task  # type: ignore[union-attr]
         judged = self._gap_standing(gap)
         if judged.status is None or judged.status == "advice" or self._told_again(gap):
             return []
@@ -128,6 +136,11 @@ class ActFinder:
         return [Finding(gap.verb, task, judged, thing, when, self.sentence_of[gap.verb.i],
                         judged.sure * thing.confidence * when.sure, explicit=bool(gap.things),
                         kind="event" if gap.event else "gap") for thing in things]
+
+    def _coating(self, gap: Gap) -> str | None:
+        """The task of "its two coats": the coating told last, here or in an earlier session."""
+        told = [f.task for f in self.findings] or [act.task for act in self.memory.acts]
+        return next((task for task in reversed(told) if task in COATINGS), None)
 
     def _told_before(self, gap: Gap) -> Finding | None:
         here = self.sentence_of[gap.verb.i]
@@ -146,7 +159,7 @@ class ActFinder:
     def _gap_standing(self, gap: Gap) -> Standing:
         if gap.alike and self.findings:
             return self.findings[-1].standing
-        if gap.pro_verb:
+        if gap.pro_verb or gap.coats:
             return standing(gap.verb, self.people)
         judged = Standing("done" if gap.answer else "not-done", tense="past").by("elliptic-answer")
         return judged

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import functools
 import tomllib
-from collections.abc import Collection, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from importlib import resources
 
 from spacy.tokens import Doc, Token
@@ -121,7 +121,7 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
         return True
     if any(vocabulary.things.get(o.i) is not None and any(c.dep_ == "det" for c in o.children) for o in objects):
         return True
-    phrasal = sense.particle is not None and sense.particle.split()[-1] in ("up", "together", "down")
+    phrasal = sense.particle is not None and lemma not in ("set", "pull", "run", "drive", "hit", "check")
     return (lemma in words("pronoun") or phrasal) and any(o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what") for o in objects)
 
 
@@ -160,7 +160,7 @@ def _put_away(verb: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
         if prep.dep_ == "prep" and prep.lower_ in ("in", "on", "at", "to", "into", "onto", "off", "as", "from", "out", "for"):
             for noun in prep.children:
                 if noun.dep_ == "pobj" and not _in_time(noun, vocabulary) and not _is_part(noun, vocabulary) \
-                        and noun.pos_ not in ("PRON", "NUM", "ADJ") and vocabulary.things.get(noun.i) is None:
+                        and noun.pos_ not in ("PRON", "NUM", "ADJ"):
                     return True
                 if prep.lower_ in ("at", "as"):
                     return True
@@ -204,6 +204,8 @@ def _tells_a_result(token: Token) -> bool:
 
 def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     """The heads of the things that a verb is done to, in order; a list counts each."""
+    if any(_is_time(c) or c.i in vocabulary.times for c in _direct(verb)):
+        return ()
     for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _fronted(verb),
                   _shared(verb), _depictive(verb, vocabulary), _prepositional(verb, vocabulary)):
         things = tuple(one for head in found if not _is_time(head) for one in _conjuncts(head)
@@ -214,7 +216,7 @@ def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
 
 
 def _is_time(token: Token) -> bool:
-    return token.lemma_.lower() in TIME_NOUNS or token.dep_ == "npadvmod"
+    return token.lemma_.lower() in TIME_NOUNS
 
 
 def _conjuncts(head: Token) -> Iterator[Token]:
@@ -224,11 +226,17 @@ def _conjuncts(head: Token) -> Iterator[Token]:
             yield from _conjuncts(child)
 
 
-def _direct(verb: Token) -> Iterable[Token]:
+def _direct(verb: Token) -> list[Token]:
     found = [c for c in verb.children if c.dep_ in ("dobj", "obj") and c.lower_ not in ("what", "which", "who", "that_")
              and c.pos_ in NOUNS and not (c.lower_ in ("that", "which") and verb.dep_ == "relcl" and c.i < verb.i)]
-    after = [c for c in found if c.i > verb.i]
-    return after[:1] or found
+    found = [_counted(c) if c.lower_.endswith(("self", "selves")) else c for c in found]
+    after = [c for c in found if c is not None and c.i > verb.i]
+    return after[:1] or [c for c in found if c is not None]
+
+
+def _counted(reflexive: Token) -> Token | None:
+    """The number of "built two myself"; None for "myself" alone, which is no thing worked on."""
+    return next((c for c in reflexive.children if c.dep_ == "nummod"), None)
 
 
 def _passive(verb: Token) -> Iterable[Token]:
@@ -334,7 +342,9 @@ def _cleaned_of(verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary)
     if any(_is_part(o, vocabulary) for o in objects):
         return objects
     found = [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in ("off", "from")
-             for noun in prep.children if noun.dep_ == "pobj" and _is_part(noun, vocabulary)]
+             for noun in prep.children if noun.dep_ == "pobj" and (_is_part(noun, vocabulary) or _is_placeholder(noun))]
+    if not found and any(o.lemma_.lower() in ("burr", "residue", "squeeze", "flash") for o in objects):
+        found = list(_fronted(verb))
     return tuple(found[:1]) or objects
 
 
@@ -402,9 +412,20 @@ def _place_particle(prep: Token, vocabulary: Vocabulary) -> bool:
     return bool(nouns) and not any(_in_time(n, vocabulary) for n in nouns)
 
 
-def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[Token, ...],
-                 vocabulary: Vocabulary) -> TaskForm | None:
-    """The sense that fits particle and object best; None where every sense wants another object."""
+def refined(clause: Clause, names: Mapping[int, str | None], vocabulary: Vocabulary) -> Clause | None:
+    """The clause with its sense chosen again, now that it is known what its pronouns stand for ("ran those")."""
+    if clause.kind != "verb" or not any(f.objects for f in vocabulary.lexicon.task_forms(clause.lemma)):
+        return clause
+    sense = choose_sense(clause.verb, clause.lemma, clause.particle, clause.objects, vocabulary, names)
+    return replace(clause, sense=sense) if sense is not None else None
+
+
+def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[Token, ...], vocabulary: Vocabulary,
+                 names: Mapping[int, str | None] | None = None) -> TaskForm | None:
+    """The sense that fits particle and object best; None where every sense wants another object.
+
+    `names` are the things that pronouns stand for, by token; without it a pronoun may stand for any.
+    """
     best: tuple[int, TaskForm] | None = None
     options = particle_options(particle)
     for form in vocabulary.lexicon.task_forms(lemma):
@@ -412,11 +433,12 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
             continue
         if f"{lemma} {form.particle or particle} {form.task}" in words("never"):
             continue
-        if form.objects and (not _fits(form, verb, objects, vocabulary) or _other_particle(form, verb)):
+        if form.objects and (not _fits(form, verb, objects, vocabulary, names) or _other_particle(form, verb)):
             continue
         if form.light and not _is_work(verb, form, objects, vocabulary):
             continue
-        named = bool(form.objects) and any(_is_one_of(o, form.objects, vocabulary) and o.pos_ != "PRON" for o in objects)
+        named = bool(form.objects) and any(_is_one_of(o, form.objects, vocabulary, names) and (o.pos_ != "PRON" or names)
+                                             for o in objects)
         value = 2 * bool(form.objects) + 2 * named + 2 * len((form.particle or "").split()) - form.light
         value -= 4 * (f"{lemma} {form.particle} {form.task}" in words("unusual"))
         if best is None or value > best[0]:
@@ -445,15 +467,17 @@ def particle_options(particle: str | None) -> frozenset[str]:
     return frozenset({particle, *words})
 
 
-def _fits(form: TaskForm, verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
+def _fits(form: TaskForm, verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary,
+          names: Mapping[int, str | None] | None) -> bool:
     nouns = list(objects) + [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in ("with", "of", "off", "from")
                              for noun in prep.children if noun.dep_ == "pobj"]
     nouns += [c for c in verb.children if c.dep_ in ("dobj", "nsubjpass")]
     nouns += [noun for o in objects for prep in o.children if prep.lower_ == "of" for noun in prep.children]
-    return any(_is_one_of(noun, form.objects, vocabulary) for noun in nouns)
+    return any(_is_one_of(noun, form.objects, vocabulary, names) for noun in nouns)
 
 
-def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary) -> bool:
+def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary,
+               names: Mapping[int, str | None] | None = None) -> bool:
     if noun.lemma_.lower() in wanted or noun.lower_ in wanted:
         return True
     term = vocabulary.things.get(noun.i)
@@ -461,7 +485,11 @@ def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary) -> b
         if noun.i in vocabulary.assemblies:
             return "part" in wanted
         stands = noun.lower_ in ("it", "them", "those", "these", "that", "this") or _is_placeholder(noun)
-        return stands and "part" in wanted
+        if not stands or names is None:
+            return stands
+        name = names.get(noun.i)
+        return name is not None and ("part" in wanted or any(
+            name == word or name.endswith(" " + word) for word in wanted))
     return term.kind in wanted or term.id in wanted or term.id.rpartition(" ")[2] in wanted
 
 

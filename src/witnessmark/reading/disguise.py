@@ -25,12 +25,23 @@ STRANGE = frozenset({"cleco", "deburr", "alodine", "dimple", "countersink", "pri
                      "debur", "recleco", "uncleco", "csink", "anodize", "flange", "flare", "crimp", "safety", "lockwire",
                      "normalize", "varnish", "degrease", "scuff", "fishmouth", "tack", "rig", "glass", "bondo", "micro",
                      "predrill", "updrill", "stitch", "lace", "refit", "rehang", "rewire", "reroute", "shim"})
+# Verbs spelled like nouns: disguised in the base form where "going to", "need to" and the like stand before.
+NOUN_LIKE = frozenset({"bolt", "glue", "tape", "wire", "seal", "sand", "drill", "paint", "file", "weld", "bond", "plumb",
+                       "patch", "cement", "test", "route", "bend", "screw", "clamp", "trim", "notch", "fabric", "primer",
+                       "jig", "bevel", "scarf", "plane", "hinge", "hook", "mask", "mount", "fit", "cover", "buck"})
+TO_BEFORE = frozenset({"going", "want", "wants", "wanted", "need", "needs", "needed", "have", "has", "had", "got", "plan",
+                       "planned", "planning", "meant", "set", "able", "ready", "about", "hoping", "hoped", "hope", "time",
+                       "left", "trying", "tried", "try", "started", "supposed", "still", "yet", "forgot", "managed", "able",
+                       "decided", "promised", "intend", "intended", "like", "used", "wanting", "looking", "due", "how",
+                       "remember", "begin", "began", "helped", "way", "it", "him", "her", "them", "me", "us"})
 VERB_BEFORE = frozenset({"to", "i", "we", "you", "they", "he", "she", "can", "will", "would", "should", "could", "must",
                          "'ll", "’ll", "did", "didn't", "n't", "not", "gonna", "na", "wanna", "then", "please", "always",
                          "never", "ca", "do", "let", "'d", "gotta", "ta", "help", "helped", "just", "may", "might", "also",
                          "and", "or", "it"})
 LEFT_BEFORE = frozenset({"the", "this", "that", "my", "front", "rear", "top", "bottom", "upper", "lower", "outboard",
                          "inboard", "same", "other", "whole", "each", "our", "aft", "forward", "main", "your"})
+LEFT_AS_VERB = frozenset({"it", "the", "that", "a", "them", "him", "her", "me", "my", "for", "those", "this", "early", "in",
+                          "over", "is", "was", "to", "and", "about", "."})
 IS_AFTER = frozenset({"back", "not", "all", "already", "still", "on", "in", "off", "up", "finally", "done", "now", "n't"})
 HAS_AFTER = frozenset({"been", "had", "got", "gone", "come"})
 PERSONS = frozenset({"he", "she", "who", "somebody", "someone", "nobody", "everybody"})
@@ -46,6 +57,9 @@ def _forms() -> dict[tuple[str, ...], tuple[str, str]]:
     for lemma in {form.lemma for form in vocabulary.verbs}:
         words = lemma.split()
         if len(words) == 1 and lemma not in STRANGE:
+            if lemma not in NOUN_LIKE:
+                continue
+            found.setdefault((lemma,), (lemma, STAND_IN["base"]))
             continue
         for form in (*inflections(lemma), *vocabulary.irregular.get(lemma, ())):
             spoken = tuple(form.replace("-", " ").split())
@@ -86,10 +100,12 @@ def parse_disguised(nlp: Language, text: str) -> Doc:
 def _settle(words: list[str]) -> bool:
     """Put words that the model takes for something else in a plain form: "the left one", "the tank's back in"."""
     changed = False
+    if words[:1] == ["Left"] and len(words) > 1 and words[1].lower() not in LEFT_AS_VERB:
+        words[0], changed = "Lower", True
     for at in range(1, len(words)):
         before, here = words[at - 1].lower(), words[at].lower()
         after = words[at + 1].lower() if at + 1 < len(words) else ""
-        if here == "left" and before in LEFT_BEFORE:
+        if here == "left" and (before in LEFT_BEFORE or (before in (".", "!", "?", ",") and after not in LEFT_AS_VERB)):
             words[at], changed = "lower", True
         elif here in ("'s", "’s") and (after in IS_AFTER or after in HAS_AFTER or after.endswith("ed")):
             person = before in PERSONS or (words[at - 1][:1].isupper() and at > 1 and words[at - 2].isalpha())
@@ -125,6 +141,8 @@ def _is_verb(words: list[str], at: int, length: int, stand_in: str) -> bool:
     after = words[at + length] if at + length < len(words) else ""
     if stand_in == STAND_IN["s"]:
         return False
+    if before == "to" and length == 1 and words[at] not in STRANGE:
+        return at > 1 and words[at - 2] in TO_BEFORE
     return before in VERB_BEFORE - {"and", "or", "it"} or (
         (at == 0 or before in (".", ",", "and", "or", "?", "!")) and after in
         ("the", "it", "them", "those", "these", "that", "this", "your", "my", "a", "all", "both", "every", "each"))

@@ -28,7 +28,7 @@ class Gap:
 
     `things` are head tokens, none if elided; `answer` is True, False or None where the verb group tells; `event`
     marks "I did that", which speaks of the act just told; `asked` is the participle of a question before;
-    `alike` marks "so did the right one", which has the standing of the act just told.
+    `alike` marks "so did the right one", which has the standing of the act just told; `coats` "its two coats".
     """
 
     verb: Token
@@ -38,6 +38,7 @@ class Gap:
     pro_verb: bool = False
     asked: Clause | None = None
     alike: bool = False
+    coats: bool = False
 
 
 def find_gaps(doc: Doc, vocabulary: Vocabulary, clauses: list[Clause]) -> Iterator[Gap]:
@@ -48,7 +49,8 @@ def find_gaps(doc: Doc, vocabulary: Vocabulary, clauses: list[Clause]) -> Iterat
         yield from _as_well(sentence, vocabulary)
         for token in sentence:
             if token.i not in taken:
-                gap = _bare_auxiliary(token, vocabulary) or _pro_verb(token) or _untouched(token, vocabulary)
+                gap = _bare_auxiliary(token, vocabulary) or _pro_verb(token) or _untouched(token, vocabulary) \
+                    or _coats(token, vocabulary)
                 if gap is not None:
                     yield gap
 
@@ -162,6 +164,23 @@ def _is_bare_number(token: Token) -> bool:
         return False
     before = {t.lower_ for t in token.subtree if t.i < token.i}
     return not before & {"the", "that", "this", "those", "these", "other", "left", "right", "last", "first", "all"}
+
+
+def _coats(token: Token, vocabulary: Vocabulary) -> Gap | None:
+    """ "It's had its two coats", "gave them a second coat": a coat of what was told before."""
+    if token.lemma_ not in ("get", "have", "give", "put", "need", "want"):
+        return None
+    coats = [c for c in token.children if c.dep_ == "dobj" and c.lemma_ == "coat"
+             and not any(p.lower_ == "of" for p in c.children)]
+    if not coats or any(c.dep_ in ("compound", "nmod") for c in coats[0].children):
+        return None
+    owner = [c for c in token.children if c.dep_ == "dative"]
+    owner += [n for at in (coats[0], token) for p in at.children if p.lower_ in ("on", "onto") for n in p.children]
+    subject = verb_group(token).subject
+    if token.lemma_ in ("get", "have", "need", "want") and subject is not None and (
+            vocabulary.thing(subject) is not None or subject.lower_ in ("it", "they", "that", "one", "those")):
+        owner.append(subject)
+    return Gap(token, (owner[0],), coats=True) if owner else None
 
 
 def _untouched(token: Token, vocabulary: Vocabulary) -> Gap | None:

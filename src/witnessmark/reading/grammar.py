@@ -61,7 +61,7 @@ def verb_group(head: Token) -> VerbGroup:
     words = [token.lower_ for token in auxiliaries]
     modal = next((MODALS[word] for word in words if word in MODALS), None)
     tense, form = _tense_and_form(head, auxiliaries, modal, subject)
-    had = any(word in ("had", "have", "has", "'ve", "’ve", "having") or _is_had(token, head)
+    had = any(word in ("had", "have", "has", "'ve", "’ve", "having") or token.lemma_ == "have" or _is_had(token, head)
               for word, token in zip(words, auxiliaries, strict=True))
     if any(word in WOULD_OR_HAD for word in words) and not had:
         modal, tense = ("unclear" if head.lower_ in SAME_FORM else "would"), "present"
