@@ -1,4 +1,5 @@
 """Purchases as builders of several countries tell them: invented sentences, each with what must be read from it."""
+
 import pytest
 
 from witnessmark.model import Cue, Transcript
@@ -12,8 +13,14 @@ TOLD = [
     ("The hydraulic fittings set me back eighty-five quid.", [("fitting", "bought", 85, 85)]),
     ("The rudder cables cost me a hundred and twelve pounds, delivered.", [("rudder cable", "bought", 112, 112)]),
     ("I grabbed a packet of washers from the ironmonger, two pounds forty.", [("washer", "bought", 2.4, 2.4)]),
-    ("I picked up a secondhand belt sander off a mate for a hundred and twenty.", [("belt sander", "bought", 120, 120)]),
-    ("Had to get another tin of varnish, nineteen pounds fifty, from the chandlery.", [("varnish", "bought", 19.5, 19.5)]),
+    (
+        "I picked up a secondhand belt sander off a mate for a hundred and twenty.",
+        [("belt sander", "bought", 120, 120)],
+    ),
+    (
+        "Had to get another tin of varnish, nineteen pounds fifty, from the chandlery.",
+        [("varnish", "bought", 19.5, 19.5)],
+    ),
     ("Bought three metres of fuel hose at eleven dollars a metre.", [("hose", "bought", 33, 33)]),
     ("I spent thirty-one bucks on sanding discs at the hardware store.", [("disc", "bought", 31, 31)]),
     ("We got the seat foam from the upholstery place for 64.50.", [("foam", "bought", 64.5, 64.5)]),
@@ -23,13 +30,21 @@ TOLD = [
     ("Picked up four hinges at six pound ten each.", [("hinge", "bought", 24.4, 24.4)]),
     ("Two grand for the ignition, all up, and I paid it with a smile.", [("ignition", "bought", 2000, 2000)]),
     ("I bought a dozen clamps, thirty-six dollars the lot.", [("clamp", "bought", 36, 36)]),
-    ("I bought 20 nutplates for $15.80 and a rivet fan for $9.", [("nutplate", "bought", 15.8, 15.8), ("fan", "bought", 9, 9)]),
-    ("Picked up some masking tape and a pot of filler while I was in town, fourteen dollars for the tape.",
-     [("tape", "bought", 14, 14)]),
+    (
+        "I bought 20 nutplates for $15.80 and a rivet fan for $9.",
+        [("nutplate", "bought", 15.8, 15.8), ("fan", "bought", 9, 9)],
+    ),
+    (
+        "Picked up some masking tape and a pot of filler while I was in town, fourteen dollars for the tape.",
+        [("tape", "bought", 14, 14)],
+    ),
     # ordered
     ("I've put in an order for ten metres of brake line, four dollars a metre.", [("brake line", "ordered", 40, 40)]),
     ("The vent tubing is on back order.", [("tubing", "ordered", None, None)]),
-    ("I've ordered a battery from the aviation supplier, 189 dollars, and it ships next week.", [("battery", "ordered", 189, 189)]),
+    (
+        "I've ordered a battery from the aviation supplier, 189 dollars, and it ships next week.",
+        [("battery", "ordered", 189, 189)],
+    ),
     ("The spinner's ordered, three hundred and five dollars.", [("spinner", "ordered", 305, 305)]),
     # received
     ("The postie dropped off the aileron bearings on Monday.", [("bearing", "received", None, None)]),
@@ -45,13 +60,22 @@ TOLD = [
     ("They wanted six hundred for a new alternator, so I said no.", [("alternator", "considered", 600, 600)]),
     ("I looked at a digital level, a hundred and forty, and walked away.", [("level", "considered", 140, 140)]),
     ("A proper oxygen regulator would cost two hundred and fifty dollars.", [("regulator", "considered", 250, 250)]),
-    ("I priced the upholstery, and it's eight hundred to a thousand dollars.", [("upholstery", "considered", 800, 1000)]),
+    (
+        "I priced the upholstery, and it's eight hundred to a thousand dollars.",
+        [("upholstery", "considered", 800, 1000)],
+    ),
     # returned
     ("I took the wrong washers back and got my eleven dollars back.", [("washer", "returned", 11, 11)]),
     ("I sent the throttle cable back for a refund, forty-three dollars.", [("throttle cable", "returned", 43, 43)]),
     # services
-    ("The engine shop balanced the crankshaft for two hundred and twenty dollars.", [("balancing", "bought", 220, 220)]),
-    ("I dropped the rocker covers at the powder coater on Friday, thirty-five bucks.", [("coating", "ordered", 35, 35)]),
+    (
+        "The engine shop balanced the crankshaft for two hundred and twenty dollars.",
+        [("balancing", "bought", 220, 220)],
+    ),
+    (
+        "I dropped the rocker covers at the powder coater on Friday, thirty-five bucks.",
+        [("coating", "ordered", 35, 35)],
+    ),
     # nothing
     ("I clamped the skin with sixteen clamps and drilled forty holes.", []),
     ("My brother gave me a drill press for nothing.", []),
@@ -79,7 +103,9 @@ def told(text: str, lexicon: Lexicon) -> list[tuple[str, str, float | None, floa
 
 
 @pytest.mark.parametrize(("text", "wanted"), TOLD, ids=[text[:40] for text, _ in TOLD])
-def test_a_told_purchase_is_read(text: str, wanted: list[tuple[str, str, float | None, float | None]], lexicon: Lexicon) -> None:
+def test_a_told_purchase_is_read(
+    text: str, wanted: list[tuple[str, str, float | None, float | None]], lexicon: Lexicon
+) -> None:
     found = told(text, lexicon)
     assert [(status, low, high) for _, status, low, high in found] == [(s, a, b) for _, s, a, b in wanted], found
     for (item, *_), (name, *_) in zip(found, wanted, strict=True):

@@ -2,6 +2,7 @@
 
 So that these rules can be measured apart from the reading of acts. Same scorer, in one process, without files.
 """
+
 from __future__ import annotations
 
 import argparse
@@ -25,8 +26,15 @@ from reading_figures import scorer, session_of, show
 
 def labelled_acts(labelled: dict) -> tuple[Act, ...]:
     cues = labelled["cues"]
-    return tuple(Act(**{"side": None, **record}, start=cues[record["cue"]]["start"], end=cues[record["cue"]]["end"],
-                     quote=cues[record["cue"]]["text"]) for record in labelled["acts"])
+    return tuple(
+        Act(
+            **{"side": None, **record},
+            start=cues[record["cue"]]["start"],
+            end=cues[record["cue"]]["end"],
+            quote=cues[record["cue"]]["text"],
+        )
+        for record in labelled["acts"]
+    )
 
 
 def main() -> None:
@@ -51,8 +59,12 @@ def main() -> None:
             purchases = find_purchases(passage, lexicon, (), acts, None, memory)
             items = find_open_items(passage, lexicon, acts, purchases)
             reading = Reading(acts=acts, purchases=purchases, open_items=items)
-            found = {"acts": labelled["acts"], "hours": labelled["hours"], "purchases": [as_dict(p) for p in purchases],
-                     "open_items": [as_dict(item) for item in items]}
+            found = {
+                "acts": labelled["acts"],
+                "hours": labelled["hours"],
+                "purchases": [as_dict(p) for p in purchases],
+                "open_items": [as_dict(item) for item in items],
+            }
             mine: list = []
             score.score_session(labelled, found, tally, mine)
             misses += [(f"{name}:{m[0]}", *m[1:]) for m in mine]
@@ -63,12 +75,20 @@ def main() -> None:
             answers = answer(parse_question(question["ask"], lexicon), told, lexicon).answers
             score.score_question(journal, question, [dataclasses.asdict(line) for line in answers], tally, mine)
         misses += [(name, *m[1:]) for m in mine]
-    show(options.journals, {key: value for key, value in score.report(tally).items()
-                            if key.startswith(("purchases", "open", "money", "questions"))})
+    show(
+        options.journals,
+        {
+            key: value
+            for key, value in score.report(tally).items()
+            if key.startswith(("purchases", "open", "money", "questions"))
+        },
+    )
     if options.misses:
         for where, kind, what, record, text in misses:
             if kind == (options.kind or kind) and kind in ("purchases", "open_items", "questions"):
-                kept = {k: v for k, v in record.items() if v is not None and k not in ("quote", "doubts", "end", "start")}
+                kept = {
+                    k: v for k, v in record.items() if v is not None and k not in ("quote", "doubts", "end", "start")
+                }
                 print(f"{where:6} {kind:10} {what}\n       {kept}\n       “{text}”")
 
 

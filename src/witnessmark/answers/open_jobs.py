@@ -4,6 +4,7 @@ In: open items, acts and purchases of a journal in the order of their days. Out:
 each of them. An item is closed by later work on the same part and task (and side), by a received or bought thing,
 by a part made anew; an item said again later is one job, first told at its first telling.
 """
+
 from __future__ import annotations
 
 from collections.abc import Sequence
@@ -12,8 +13,28 @@ from dataclasses import dataclass
 from witnessmark.model import Act, OpenItem, Purchase
 from witnessmark.trade.inflect import normal
 
-PUT_RIGHT = frozenset({"fabricate", "weld", "bond", "fill", "sand", "seal", "layup", "cover", "paint", "drill", "rivet", "install", "crimp",
-                       "flare", "route", "wire", "bend", "remove"})
+PUT_RIGHT = frozenset(
+    {
+        "fabricate",
+        "weld",
+        "bond",
+        "fill",
+        "sand",
+        "seal",
+        "layup",
+        "cover",
+        "paint",
+        "drill",
+        "rivet",
+        "install",
+        "crimp",
+        "flare",
+        "route",
+        "wire",
+        "bend",
+        "remove",
+    }
+)
 MADE_AGAIN = frozenset({"fabricate", "cut", "bend", "layup"})
 
 
@@ -41,7 +62,10 @@ def closed_by(items: Sequence[At], records: Sequence[At]) -> tuple[Job, ...]:
     for place in items:
         item = place.record
         assert isinstance(item, OpenItem)
-        earlier = next((number for number, job in enumerate(jobs) if job.closed_by is None and _same_job(job.item.record, item)), None)
+        earlier = next(
+            (number for number, job in enumerate(jobs) if job.closed_by is None and _same_job(job.item.record, item)),
+            None,
+        )
         if earlier is not None and not _closing(jobs[earlier].item, records, before=place.order):
             jobs[earlier] = Job(jobs[earlier].item, None, (*jobs[earlier].again, place))
             continue
@@ -54,8 +78,14 @@ def _last_telling(job: Job) -> At:
 
 
 def _same_job(one: Act | Purchase | OpenItem, other: OpenItem) -> bool:
-    return isinstance(one, OpenItem) and one.kind == other.kind and one.task == other.task and same_thing(one.part, other.part) \
-        and _sides_meet(one.side, other.side) and _same_place(one.assembly, other.assembly)
+    return (
+        isinstance(one, OpenItem)
+        and one.kind == other.kind
+        and one.task == other.task
+        and same_thing(one.part, other.part)
+        and _sides_meet(one.side, other.side)
+        and _same_place(one.assembly, other.assembly)
+    )
 
 
 def _closing(place: At, records: Sequence[At], before: int | None = None) -> At | None:
@@ -79,7 +109,9 @@ def _closes(record: Act | Purchase | OpenItem, item: OpenItem) -> bool:
     if item.kind == "to-do":
         return record.task == item.task
     if item.kind == "to-fix":
-        return record.task == item.task or (item.task is None and record.task in PUT_RIGHT) or record.task == "fabricate"
+        return (
+            record.task == item.task or (item.task is None and record.task in PUT_RIGHT) or record.task == "fabricate"
+        )
     return item.kind == "waiting" and item.task is not None and record.task == item.task
 
 
@@ -98,8 +130,13 @@ def histories(acts: Sequence[At]) -> tuple[tuple[At, ...], ...]:
         for group in made:
             first = group[0].record
             assert isinstance(first, Act)
-            if first.task == act.task and first.part and same_thing(first.part, act.part) and first.side == act.side \
-                    and first.assembly == act.assembly:
+            if (
+                first.task == act.task
+                and first.part
+                and same_thing(first.part, act.part)
+                and first.side == act.side
+                and first.assembly == act.assembly
+            ):
                 group.append(place)
                 break
         else:
@@ -108,7 +145,7 @@ def histories(acts: Sequence[At]) -> tuple[tuple[At, ...], ...]:
 
 
 def same_thing(one: str | None, other: str | None) -> bool:
-    """True where two names may be one thing: the same last word, and no telling word of one missing in the other's rival."""
+    """True where two names may be one thing: the same last word, and one has all words of the other."""
     if one is None or other is None:
         return False
     mine, theirs = _words(one), _words(other)

@@ -3,6 +3,7 @@
 In: the words ("when did the left flap skin get primed?", or only "left flap skin primed"). Out: a `Question`.
 Never: an answer, or a record.
 """
+
 from __future__ import annotations
 
 from dataclasses import dataclass
@@ -14,11 +15,60 @@ from witnessmark.trade import Lexicon, Term
 from witnessmark.trade.inflect import normal
 
 SIDES = {"left": "left", "port": "left", "right": "right", "starboard": "right", "both": "both"}
-AUXILIARIES = frozenset(["be", "do", "have", "get", "was", "were", "did", "is", "are", "has", "had", "got", "when", "which", "what", "on", "in", "day", "days", "date", "dates", "yet", "already"])
+AUXILIARIES = frozenset(
+    [
+        "be",
+        "do",
+        "have",
+        "get",
+        "was",
+        "were",
+        "did",
+        "is",
+        "are",
+        "has",
+        "had",
+        "got",
+        "when",
+        "which",
+        "what",
+        "on",
+        "in",
+        "day",
+        "days",
+        "date",
+        "dates",
+        "yet",
+        "already",
+    ]
+)
 GENERAL = frozenset({"do", "get", "have", "go", "put", "be", "finish", "make", "start", "complete"})
 PLACED_BY = frozenset({"on", "of", "in", "to", "at", "for", "from", "onto", "inside", "behind"})
-PERSONS = frozenset({"wife", "husband", "son", "daughter", "brother", "sister", "father", "mother", "dad", "mum", "mom", "friend",
-                     "neighbor", "neighbour", "grandson", "granddaughter", "shop", "mechanic", "painter", "welder", "inspector"})
+PERSONS = frozenset(
+    {
+        "wife",
+        "husband",
+        "son",
+        "daughter",
+        "brother",
+        "sister",
+        "father",
+        "mother",
+        "dad",
+        "mum",
+        "mom",
+        "friend",
+        "neighbor",
+        "neighbour",
+        "grandson",
+        "granddaughter",
+        "shop",
+        "mechanic",
+        "painter",
+        "welder",
+        "inspector",
+    }
+)
 LONGEST = 3  # words of the longest name of a work ("double flare the")
 
 
@@ -43,16 +93,27 @@ def parse_question(text: str, lexicon: Lexicon) -> Question:
     """Take a question apart; what it does not name is empty or None, and nothing is an error."""
     doc = language()(text.strip().rstrip("?!. "))
     tasks, used = _tasks(doc, lexicon)
-    things = [term for term in lexicon.terms(doc) if term.kind in ("part", "tool", "material", "consumable", "assembly")
-              and not used & set(range(term.start, term.end))]
+    things = [
+        term
+        for term in lexicon.terms(doc)
+        if term.kind in ("part", "tool", "material", "consumable", "assembly")
+        and not used & set(range(term.start, term.end))
+    ]
     main = _main(doc, things)
     part = name_of(doc, main, used) if main else _unknown_part(doc, used, lexicon)
-    return Question(text, tasks, part, _assembly(doc, main, things), _side(doc), _person(doc, used, lexicon),
-                    _around(doc, main, things))
+    return Question(
+        text,
+        tasks,
+        part,
+        _assembly(doc, main, things),
+        _side(doc),
+        _person(doc, used, lexicon),
+        _around(doc, main, things),
+    )
 
 
 def _tasks(doc: Doc, lexicon: Lexicon) -> tuple[tuple[str, ...], set[int]]:
-    """The tasks that the question's verb or noun of work may mean, and its tokens; special words before general ones."""
+    """The tasks that the question's verb or noun of work may mean, and its tokens; special words come first."""
     found = [*_verbs(doc, lexicon), *_nouns(doc, lexicon)] or _plain_words(doc, lexicon)
     special = [item for item in found if item[2] not in GENERAL]
     # The verb of a question comes last ("was the drilled rib primed"); of two, the longer name is the safer.
@@ -95,11 +156,7 @@ def _verb_start(doc: Doc, token: Token, verb: str) -> int:
 
 
 def _nouns(doc: Doc, lexicon: Lexicon) -> list[tuple[int, int, str, tuple[str, ...]]]:
-    found = []
-    for term in lexicon.terms(doc):
-        if term.kind == "task":
-            found.append((term.start, term.end, term.text.lower(), (term.id,)))
-    return found
+    return [(term.start, term.end, term.text.lower(), (term.id,)) for term in lexicon.terms(doc) if term.kind == "task"]
 
 
 def _main(doc: Doc, things: list[Term]) -> Term | None:
@@ -121,11 +178,19 @@ def _is_placed(doc: Doc, term: Term) -> bool:
 def name_of(doc: Doc, term: Term, used: set[int]) -> str:
     """A thing's words with the nouns that stand before it and tell it apart, singular, without side and article."""
     start = term.start
-    while start > 0 and start - 1 not in used and doc[start - 1].pos_ in ("NOUN", "PROPN", "ADJ") \
-            and doc[start - 1].lower_ not in SIDES and doc[start - 1].lower_ not in AUXILIARIES:
+    while (
+        start > 0
+        and start - 1 not in used
+        and doc[start - 1].pos_ in ("NOUN", "PROPN", "ADJ")
+        and doc[start - 1].lower_ not in SIDES
+        and doc[start - 1].lower_ not in AUXILIARIES
+    ):
         start -= 1
-    kept = [normal(token.lower_) for token in doc[start:term.end]
-            if token.lower_ not in SIDES and not token.is_punct and token.tag_ != "POS" and token.pos_ != "DET"]
+    kept = [
+        normal(token.lower_)
+        for token in doc[start : term.end]
+        if token.lower_ not in SIDES and not token.is_punct and token.tag_ != "POS" and token.pos_ != "DET"
+    ]
     return " ".join(kept)
 
 
@@ -134,8 +199,11 @@ def _unknown_part(doc: Doc, used: set[int], lexicon: Lexicon) -> str | None:
     for chunk in doc.noun_chunks:
         if set(range(chunk.start, chunk.end)) & used or chunk.root.pos_ not in ("NOUN", "PROPN"):
             continue
-        kept = [normal(token.lower_) for token in chunk if token.pos_ in ("NOUN", "PROPN", "ADJ")
-                and token.lower_ not in SIDES and token.lower_ not in AUXILIARIES]
+        kept = [
+            normal(token.lower_)
+            for token in chunk
+            if token.pos_ in ("NOUN", "PROPN", "ADJ") and token.lower_ not in SIDES and token.lower_ not in AUXILIARIES
+        ]
         if kept and chunk.root.ent_type_ != "PERSON":
             return " ".join(kept)
     return None
@@ -143,8 +211,12 @@ def _unknown_part(doc: Doc, used: set[int], lexicon: Lexicon) -> str | None:
 
 def _assembly(doc: Doc, main: Term | None, things: list[Term]) -> str | None:
     """The assembly told beside the thing or in its name, else the one that such a thing always belongs to."""
-    named = [term for term in things if term.kind == "assembly" and (main is None or term.start != main.start or term.end < main.end
-                                                                     or main.kind == "assembly")]
+    named = [
+        term
+        for term in things
+        if term.kind == "assembly"
+        and (main is None or term.start != main.start or term.end < main.end or main.kind == "assembly")
+    ]
     inside = [term for term in named if main and main.start <= term.start and term.end <= main.end]
     before = [term for term in named if main and term.end <= main.start]
     for group in (inside, [] if main and main.assembly else before):
@@ -172,12 +244,20 @@ def _person(doc: Doc, used: set[int], lexicon: Lexicon) -> str | None:
         if token.i in used or lexicon.verb_of(token):
             continue
         subject = (token.i > 0 and doc[token.i - 1].lower_ in ("did", "by", "has", "have")) or (
-            token.i > 1 and doc[token.i - 1].lower_ in ("my", "the", "our") and doc[token.i - 2].lower_ in ("did", "by", "has"))
+            token.i > 1
+            and doc[token.i - 1].lower_ in ("my", "the", "our")
+            and doc[token.i - 2].lower_ in ("did", "by", "has")
+        )
         if subject and (token.lower_ in PERSONS or token.pos_ == "PROPN"):
             return token.text
     return None
 
 
 def _around(doc: Doc, main: Term | None, things: list[Term]) -> frozenset[str]:
-    return frozenset(normal(doc[at].lower_) for term in things if term is not main for at in range(term.start, term.end)
-                     if main is None or not main.start <= at < main.end)
+    return frozenset(
+        normal(doc[at].lower_)
+        for term in things
+        if term is not main
+        for at in range(term.start, term.end)
+        if main is None or not main.start <= at < main.end
+    )

@@ -4,6 +4,7 @@ In: a `Question` and the acts of a journal with their sources. Out: `Answers`: t
 first; what was only planned or said not to be done; what was done to something near it (the other side, another
 part of the same name). An empty list of answers is an answer: nothing says that it was ever done.
 """
+
 from __future__ import annotations
 
 from collections.abc import Iterable
@@ -14,16 +15,36 @@ from witnessmark.model import Act
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import normal
 
-LEFT_OUT = frozenset({"the", "a", "an", "of", "all", "both", "left", "right", "port", "starboard", "my", "our", "new", "old", "and"})
+LEFT_OUT = frozenset(
+    {"the", "a", "an", "of", "all", "both", "left", "right", "port", "starboard", "my", "our", "new", "old", "and"}
+)
 # Assemblies whose parts are told under one or the other; common practice, no source.
-RELATED = (frozenset({"landing-gear", "wheels-brakes"}), frozenset({"elevator", "trim-tab"}), frozenset({"flight-controls", "aileron"}),
-           frozenset({"flight-controls", "elevator"}), frozenset({"flight-controls", "rudder"}), frozenset({"flight-controls", "fuselage"}),
-           frozenset({"electrical", "lighting"}), frozenset({"electrical", "avionics"}), frozenset({"electrical", "instrument-panel"}),
-           frozenset({"avionics", "instrument-panel"}), frozenset({"fuel-system", "wing"}), frozenset({"engine", "exhaust"}),
-           frozenset({"engine", "engine-mount"}), frozenset({"engine", "cowling"}), frozenset({"fuselage", "firewall"}),
-           frozenset({"firewall", "engine-mount"}), frozenset({"pitot-static", "wing"}), frozenset({"fuselage", "cabin-interior"}),
-           frozenset({"fuselage", "baggage-compartment"}), frozenset({"fuselage", "canopy-windshield"}), frozenset({"fuselage", "doors"}),
-           frozenset({"wheels-brakes", "fairings"}), frozenset({"engine", "fuel-system"}), frozenset({"engine", "electrical"}))
+RELATED = (
+    frozenset({"landing-gear", "wheels-brakes"}),
+    frozenset({"elevator", "trim-tab"}),
+    frozenset({"flight-controls", "aileron"}),
+    frozenset({"flight-controls", "elevator"}),
+    frozenset({"flight-controls", "rudder"}),
+    frozenset({"flight-controls", "fuselage"}),
+    frozenset({"electrical", "lighting"}),
+    frozenset({"electrical", "avionics"}),
+    frozenset({"electrical", "instrument-panel"}),
+    frozenset({"avionics", "instrument-panel"}),
+    frozenset({"fuel-system", "wing"}),
+    frozenset({"engine", "exhaust"}),
+    frozenset({"engine", "engine-mount"}),
+    frozenset({"engine", "cowling"}),
+    frozenset({"fuselage", "firewall"}),
+    frozenset({"firewall", "engine-mount"}),
+    frozenset({"pitot-static", "wing"}),
+    frozenset({"fuselage", "cabin-interior"}),
+    frozenset({"fuselage", "baggage-compartment"}),
+    frozenset({"fuselage", "canopy-windshield"}),
+    frozenset({"fuselage", "doors"}),
+    frozenset({"wheels-brakes", "fairings"}),
+    frozenset({"engine", "fuel-system"}),
+    frozenset({"engine", "electrical"}),
+)
 FAIR, WEAK = 0.6, 0.5  # a match below WEAK is none; one below FAIR of the best is left out beside it
 LESS_TOLD = 0.55  # a "rib" where a tip rib is asked for: an answer only where nothing fits better
 
@@ -57,7 +78,7 @@ class Answer:
 
 @dataclass(frozen=True, slots=True)
 class Answers:
-    """`answers`: performed work, best first; `only_planned`: planned or not done; `near`: done, but not what was asked."""
+    """`answers`: performed, best first; `only_planned`: planned or not done; `near`: done, but not what was asked."""
 
     question: Question
     answers: tuple[Answer, ...] = ()
@@ -85,8 +106,20 @@ def answer(question: Question, records: Iterable[Told], lexicon: Lexicon) -> Ans
 
 def _line(told: Told, strength: float) -> Answer:
     act = told.act
-    return Answer(act.date, act.task, act.part, act.side, act.who, told.source, act.start, act.quote,
-                  round(strength * act.confidence, 3), act.status, act.assembly, act.person)
+    return Answer(
+        act.date,
+        act.task,
+        act.part,
+        act.side,
+        act.who,
+        told.source,
+        act.start,
+        act.quote,
+        round(strength * act.confidence, 3),
+        act.status,
+        act.assembly,
+        act.person,
+    )
 
 
 def _best(lines: list[Answer]) -> tuple[Answer, ...]:
@@ -105,8 +138,10 @@ class _Matcher:
 
     def __init__(self, question: Question, lexicon: Lexicon) -> None:
         self.question, self.lexicon = question, lexicon
-        self.assembly_words = {key: {normal(word) for name in names for word in name.split()}
-                               for key, (_, names) in lexicon.assemblies.items()}
+        self.assembly_words = {
+            key: {normal(word) for name in names for word in name.split()}
+            for key, (_, names) in lexicon.assemblies.items()
+        }
         self.asked = self._words(question.part)
         self.whole = self._is_whole(question.part, question.assembly)
 
@@ -124,8 +159,11 @@ class _Matcher:
 
     def person_fits(self, act: Act) -> bool:
         asked = self.question.person
-        return asked is None or bool(act.person and asked.lower() in act.person.lower()) or (
-            act.person is None and act.who == "paid" and asked.lower() in ("shop", "painter", "welder", "mechanic"))
+        return (
+            asked is None
+            or bool(act.person and asked.lower() in act.person.lower())
+            or (act.person is None and act.who == "paid" and asked.lower() in ("shop", "painter", "welder", "mechanic"))
+        )
 
     # -- the thing
 
@@ -141,7 +179,10 @@ class _Matcher:
             return 0.0
         if told == self.asked:
             return 1.0
-        ours, theirs = self._core(self.asked, self.question.assembly), self._core(told, act.assembly or self.question.assembly)
+        ours, theirs = (
+            self._core(self.asked, self.question.assembly),
+            self._core(told, act.assembly or self.question.assembly),
+        )
         if ours[-1] != theirs[-1] and not self._same_sort(ours, theirs):
             return 0.0
         mine, other = set(ours[:-1]), set(theirs[:-1])

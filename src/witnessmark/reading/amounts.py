@@ -3,6 +3,7 @@
 In: the sums and counts told of one thing. Out: `Amount`. Where a price can be read in two ways, arithmetic that
 the builder did himself decides first, then what such a thing costs; else the amount carries a question.
 """
+
 from __future__ import annotations
 
 import functools

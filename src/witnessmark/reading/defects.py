@@ -3,6 +3,7 @@
 In: a passage. Out: `Defect` values: the word that tells it, and the stretch in which its part is named. A defect is
 one that is there now: not feared, not a rule for others, not one that was put right.
 """
+
 from __future__ import annotations
 
 import functools
@@ -21,7 +22,9 @@ from witnessmark.reading.text import Passage
 from witnessmark.reading.utterances import utterances
 from witnessmark.trade.inflect import singular
 
-PLACES = frozenset({"in", "on", "at", "of", "along", "across", "under", "near", "around", "between", "by", "down", "inside", "from"})
+PLACES = frozenset(
+    {"in", "on", "at", "of", "along", "across", "under", "near", "around", "between", "by", "down", "inside", "from"}
+)
 REPAIRED_WITHIN = 2  # cues after a defect in which its repair takes it off the list
 STILL_WITHIN = 4  # tokens after a stretch in which "still there" may follow
 BACK = 3  # tokens before a defect's word in which its negation stands
@@ -61,8 +64,8 @@ def find_defects(passage: Passage, goods: Goods, acts: Sequence[Act]) -> tuple[D
     stretches = utterances(passage)
     found: list[Defect] = []
     for number, stretch in enumerate(stretches):
-        defect = _in_stretch(stretch, stretches[max(number - 2, 0):number], goods)
-        if defect is None or _is_repaired(defect, passage, stretches[number:number + 2], acts):
+        defect = _in_stretch(stretch, stretches[max(number - 2, 0) : number], goods)
+        if defect is None or _is_repaired(defect, passage, stretches[number : number + 2], acts):
             continue
         if not any(_same(defect, other) and abs(defect.token - other.token) < 60 for other in found):
             found.append(defect)
@@ -75,7 +78,7 @@ def _same(one: Defect, other: Defect) -> bool:
 
 def _in_stretch(stretch: Span, before: Sequence[Span], goods: Goods) -> Defect | None:
     for token in stretch:
-        rule = _tells(token, stretch)
+        rule = _tells(token, stretch, goods)
         if rule:
             mention = _part_of(token, stretch, before, goods)
             if rule == "piece-missing" and not _is_small_part(token, stretch, goods):
@@ -90,23 +93,29 @@ def _is_small_part(token: Token, stretch: Span, goods: Goods) -> bool:
     return bool(named) and goods.lexicon.category(named[0].name) == "hardware"
 
 
-def _tells(token: Token, stretch: Span) -> str | None:
+def _tells(token: Token, stretch: Span, goods: Goods) -> str | None:
     """The rule by which a word tells of a defect here and now, or None."""
     doc, word = token.doc, token.lower_
     clause = _clause(token, stretch)
-    if says("not_now", doc[clause.start:token.i].text) or says("generic", clause.text) or says("repaired", stretch.text) or _is_negated(token, clause):
+    if (
+        says("not_now", doc[clause.start : token.i].text)
+        or says("generic", clause.text)
+        or says("repaired", stretch.text)
+        or _is_negated(token, clause)
+    ):
         return None
-    two_before = doc[max(token.i - 1, 0):token.i + 1].text.lower()
-    if (singular(word) in listed("defect_nouns") or two_before in listed("defect_nouns")) and token.pos_ in ("NOUN", "PROPN"):
-        return "defect-noun" if _is_reported(token, doc, stretch) else None
+    two_before = doc[max(token.i - 1, 0) : token.i + 1].text.lower()
+    is_noun = {singular(word), two_before} & listed("defect_nouns") and token.pos_ in ("NOUN", "PROPN")
+    if is_noun and _is_reported(token, doc, stretch):
+        return "defect-noun"
     if word in listed("defect_states") and _is_predicate(token, clause):
         return "defect-state"
-    two = doc[token.i:token.i + 2].text.lower()
+    two = doc[token.i : token.i + 2].text.lower()
     if two in listed("defect_verbs") and token.i and doc[token.i - 1].pos_ in ("NOUN", "PROPN", "PRON", "NUM"):
         return "defect-verb"
-    if word in listed("defect_verbs") and _is_its_verb(token):
+    if word in listed("defect_verbs") and (_is_its_verb(token) or _is_said_of_a_thing(token, goods)):
         return "defect-verb"
-    ahead = doc[token.i:min(token.i + 4, stretch.end)].text.lower().replace("’", "'")
+    ahead = doc[token.i : min(token.i + 4, stretch.end)].text.lower().replace("’", "'")
     return "piece-missing" if _pattern("missing").match(ahead) and not is_promised(stretch.text) else None
 
 
@@ -114,9 +123,17 @@ def _clause(token: Token, stretch: Span) -> Span:
     """The words around a token up to the commas and stops of its stretch."""
     doc = token.doc
     start, end = token.i, token.i + 1
-    while start > stretch.start and doc[start - 1].text not in (",", ";", ".", "?", "!", ":") and doc[start - 1].lower_ not in ("but", "so"):
+    while (
+        start > stretch.start
+        and doc[start - 1].text not in (",", ";", ".", "?", "!", ":")
+        and doc[start - 1].lower_ not in ("but", "so")
+    ):
         start -= 1
-    while end < stretch.end and doc[end].text not in (",", ";", ".", "?", "!", ":") and doc[end].lower_ not in ("but", "so"):
+    while (
+        end < stretch.end
+        and doc[end].text not in (",", ";", ".", "?", "!", ":")
+        and doc[end].lower_ not in ("but", "so")
+    ):
         end += 1
     return doc[start:end]
 
@@ -130,10 +147,15 @@ def _is_reported(token: Token, doc: Doc, stretch: Span) -> bool:
     """ "There's a crack", "it has a dent", "a nick, paint deep": not "the crack" of before, not a noun of work."""
     before = [doc[i].lower_ for i in range(max(token.i - 4, stretch.start), token.i)]
     article = bool({"a", "an", "some", "another", "two", "three", "this", "little", "slight"} & set(before[-3:]))
-    pointed = says("pointing", doc[stretch.start:token.i + 1].text)
+    pointed = says("pointing", doc[stretch.start : token.i + 1].text)
     plural = singular(token.lower_) != token.lower_
-    told_of = article or plural or singular(token.lower_) in listed("uncountable") or any(c.dep_ in ("det", "nummod") for c in token.children)
-    ahead = doc[stretch.start:min(stretch.end + STILL_WITHIN, len(doc))]
+    told_of = (
+        article
+        or plural
+        or singular(token.lower_) in listed("uncountable")
+        or any(c.dep_ in ("det", "nummod") for c in token.children)
+    )
+    ahead = doc[stretch.start : min(stretch.end + STILL_WITHIN, len(doc))]
     still = bool(re.search(r"\bstill\b", ahead.text.lower()))
     if before[-1:] and before[-1] in ("that", "the", "those") and not still:
         return False
@@ -146,18 +168,30 @@ def _is_reported(token: Token, doc: Doc, stretch: Span) -> bool:
 
 def _opens(token: Token, stretch: Span) -> bool:
     """True where a fragment begins with the defect ("A crack, maybe an inch, at the corner of the rib")."""
-    return token.i - stretch.start <= 4 and not any(word.dep_ in ("nsubj", "aux") and word.i < token.i for word in stretch)
+    return token.i - stretch.start <= 4 and not any(
+        word.dep_ in ("nsubj", "aux") and word.i < token.i for word in stretch
+    )
 
 
 def _is_predicate(token: Token, clause: Span) -> bool:
     """ "The hole is egged", "it's bowed", "a loose terminal"; not "the bent tube" of before."""
     doc = token.doc
     before = [doc[i].lower_ for i in range(max(token.i - 4, clause.start), token.i)]
-    if set(before) & {"is", "are", "'s", "'re", "looks", "feels", "seems", "sits", "still"} and not set(before) & {"being", "been", "be", "get", "gets"}:
-        by = any(word.lower_ in ("by", "over", "with", "around") for word in doc[token.i + 1:token.i + 3])
+    if set(before) & {"is", "are", "'s", "'re", "looks", "feels", "seems", "sits", "still"} and not set(before) & {
+        "being",
+        "been",
+        "be",
+        "get",
+        "gets",
+    }:
+        by = any(word.lower_ in ("by", "over", "with", "around") for word in doc[token.i + 1 : token.i + 3])
         return not by and (token.lower_ not in listed("weak_states") or _after_copula(token))
     attributive = token.i + 1 < len(doc) and doc[token.i + 1].pos_ in ("NOUN", "PROPN")
-    return attributive and bool({"a", "an", "one", "two", "some"} & set(before[-2:])) and says("pointing", doc[clause.start:token.i].text)
+    return (
+        attributive
+        and bool({"a", "an", "one", "two", "some"} & set(before[-2:]))
+        and says("pointing", doc[clause.start : token.i].text)
+    )
 
 
 def _after_copula(token: Token) -> bool:
@@ -165,7 +199,17 @@ def _after_copula(token: Token) -> bool:
     at = token.i - 1
     while at > 0 and token.doc[at].pos_ in ("ADV", "DET", "ADJ", "NUM"):
         at -= 1
-    return at >= 0 and token.doc[at].lower_ in ("is", "are", "'s", "'re", "looks", "feels", "seems", "sits") and token.tag_ != "VBD"
+    return (
+        at >= 0
+        and token.doc[at].lower_ in ("is", "are", "'s", "'re", "looks", "feels", "seems", "sits")
+        and token.tag_ != "VBD"
+    )
+
+
+def _is_said_of_a_thing(token: Token, goods: Goods) -> bool:
+    """True right behind a known thing, whatever the tagger makes of the two ("the brake caliper leaks")."""
+    plural = singular(token.lower_) != token.lower_
+    return plural and any(mention.end == token.i for mention in goods.terms_between(token.i - 1, token.i))
 
 
 def _is_its_verb(token: Token) -> bool:
@@ -177,7 +221,9 @@ def _is_its_verb(token: Token) -> bool:
     if before.pos_ in ("NUM", "DET", "ADJ") and token.tag_ == "NNS" and before.lower_ != "one":
         return False
     subject = subject or (before if before.pos_ in ("NOUN", "PRON", "NUM", "PROPN") else None)
-    if subject is None or (subject.lower_ in ("i", "we", "you", "he", "she", "they", "people") and token.lower_ not in ("leak",)):
+    if subject is None or (
+        subject.lower_ in ("i", "we", "you", "he", "she", "they", "people") and token.lower_ not in ("leak",)
+    ):
         return False
     if subject.ent_type_ == "PERSON" or before.lower_ in ("to", "the", "a"):
         return False
@@ -187,7 +233,7 @@ def _is_its_verb(token: Token) -> bool:
 def _part_of(token: Token, stretch: Span, before: Sequence[Span], goods: Goods) -> Mention | None:
     """The part that has the defect: after "in" or "on" behind its word, else before it, else the topic before."""
     after = [mention for mention in goods.terms_between(token.i + 1, stretch.end) if _after_place(mention, token)]
-    near = [mention for mention in goods.terms_between(stretch.start, token.i)]
+    near = list(goods.terms_between(stretch.start, token.i))
     if token.pos_ == "NOUN" and after:
         return after[0]
     if near:
@@ -218,8 +264,14 @@ def _is_repaired(defect: Defect, passage: Passage, following: Sequence[Span], ac
     last = defect.part.split()[-1] if defect.part else None
     for act in acts:
         same = act.part is None or last is None or singular(act.part.split()[-1]) == last
-        if act.status == "done" and act.who == "builder" and 0 <= act.cue - cue <= REPAIRED_WITHIN and same \
-                and act.task in listed("remedies") and _later_told(act, defect, passage):
+        if (
+            act.status == "done"
+            and act.who == "builder"
+            and 0 <= act.cue - cue <= REPAIRED_WITHIN
+            and same
+            and act.task in listed("remedies")
+            and _later_told(act, defect, passage)
+        ):
             return True
     return False
 

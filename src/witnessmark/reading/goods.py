@@ -2,6 +2,7 @@
 
 In: tokens of a passage and the trade's vocabulary. Out: `Mention` values. Never: money or a status.
 """
+
 from __future__ import annotations
 
 import functools
@@ -21,8 +22,28 @@ from witnessmark.trade.inflect import singular
 
 GOODS_KINDS = frozenset({"part", "tool", "material", "consumable", "designation"})
 NUMBER_BEFORE_NAME = frozenset({"number", "no", "#", "size"})
-SIZE_WORDS = frozenset(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve", "sixteen", "twenty", "thirty", "forty"])
-STANDS_FOR = frozenset(["it", "them", "those", "these", "that", "this", "they", "one", "ones", "some", "both", "any", "more", "another"])
+SIZE_WORDS = frozenset(
+    [
+        "one",
+        "two",
+        "three",
+        "four",
+        "five",
+        "six",
+        "seven",
+        "eight",
+        "nine",
+        "ten",
+        "twelve",
+        "sixteen",
+        "twenty",
+        "thirty",
+        "forty",
+    ]
+)
+STANDS_FOR = frozenset(
+    ["it", "them", "those", "these", "that", "this", "they", "one", "ones", "some", "both", "any", "more", "another"]
+)
 
 
 @functools.cache
@@ -57,8 +78,12 @@ class Goods:
         self._assemblies = {word for _, synonyms in lexicon.assemblies.values() for word in synonyms}
         self._money = {token for one in money if one.sure for token in range(one.start, one.end)}
         self._figures = {figure.end: figure for figure in find_figures(passage.doc)}
-        self._terms = {at: term for term in lexicon.terms(passage.doc) if term.kind in GOODS_KINDS
-                       for at in range(term.start, term.end)}
+        self._terms = {
+            at: term
+            for term in lexicon.terms(passage.doc)
+            if term.kind in GOODS_KINDS
+            for at in range(term.start, term.end)
+        }
         self._mentions: dict[int, Mention | None] = {}
 
     def terms_between(self, start: int, end: int) -> list[Mention]:
@@ -66,7 +91,12 @@ class Goods:
         found: list[Mention] = []
         for at in range(max(start, 0), min(end, len(self.doc))):
             term = self._terms.get(at)
-            if not ((term and term.end - 1 == at) or self._is_service(self.doc[at])) or at in self._money or self._owns(at) or self._describes(at):
+            if (
+                not ((term and term.end - 1 == at) or self._is_service(self.doc[at]))
+                or at in self._money
+                or self._owns(at)
+                or self._describes(at)
+            ):
                 continue
             mention = self.mention(self.doc[at])
             if mention and (not found or mention.head != found[-1].head):
@@ -79,8 +109,13 @@ class Goods:
     def _describes(self, at: int) -> bool:
         """True where a known word only describes a noun that is no goods of its own ("rib stuff", "flap day")."""
         token = self.doc[at]
-        return token.dep_ == "compound" and token.head.i == at + 1 and token.head.i not in self._terms and \
-            singular(token.head.lower_) in words("private") and not self.is_unit(token.head)
+        return (
+            token.dep_ == "compound"
+            and token.head.i == at + 1
+            and token.head.i not in self._terms
+            and singular(token.head.lower_) in words("private")
+            and not self.is_unit(token.head)
+        )
 
     def bare_unit(self, mention: Mention) -> bool:
         """True for a unit that may stand for what it holds: "four sheets" after plywood was named."""
@@ -88,12 +123,14 @@ class Goods:
 
     def is_plain(self, mention: Mention) -> bool:
         """True for a name of common nouns only, none of them a time."""
-        span = self.doc[mention.start:mention.end]
+        span = self.doc[mention.start : mention.end]
         return all(token.pos_ == "NOUN" and token.ent_type_ not in ("DATE", "TIME", "PERSON") for token in span)
 
     def holds(self, mention: Mention) -> bool:
         """True for what is sold by the sheet, the jug, the roll: a material or a consumable."""
-        return mention.term is not None and mention.term.kind in ("material", "consumable") and not self.bare_unit(mention)
+        return (
+            mention.term is not None and mention.term.kind in ("material", "consumable") and not self.bare_unit(mention)
+        )
 
     def _owns(self, at: int) -> bool:
         """True before a possessive; "the spinner's ordered" has none, whatever the tagger says."""
@@ -116,7 +153,13 @@ class Goods:
 
     def is_assembly(self, mention: Mention) -> bool:
         """True for a whole assembly, which is not bought by a bare figure ("the wing is at ninety")."""
-        return mention.name in self._assemblies or mention.name in ("tail", "airplane", "aeroplane", "plane", "airframe")
+        return mention.name in self._assemblies or mention.name in (
+            "tail",
+            "airplane",
+            "aeroplane",
+            "plane",
+            "airframe",
+        )
 
     def mention(self, token: Token) -> Mention | None:
         """The thing that a noun names, led through units ("a box of brushes" names brushes); None for no goods."""
@@ -144,8 +187,14 @@ class Goods:
         head = term.end - 1 if term else self._last_of_compound(token)
         start = self._start(head, term.start if term else head)
         name = self._name(start, head + 1)
-        if term is not None and " " not in name and term.id.startswith(name) and len(term.id) > len(name) + 1 \
-                and " " not in term.id:
+        if (
+            term is not None
+            and term.kind == "material"
+            and " " not in name
+            and term.id.startswith(name)
+            and len(term.id) > len(name) + 1
+            and " " not in term.id
+        ):
             name = term.id  # "ply" is plywood
         if term is not None and term.kind == "designation":
             return self._designated(term, start)
@@ -164,7 +213,9 @@ class Goods:
         following = self._terms.get(term.end)
         if following is not None and following.kind != "designation":
             mention = self.mention(self.doc[following.end - 1])
-            return mention and Mention(start, mention.end, mention.head, f"{term.id} {mention.name.split()[-1]}", following, mention.quantity)
+            return mention and Mention(
+                start, mention.end, mention.head, f"{term.id} {mention.name.split()[-1]}", following, mention.quantity
+            )
         known = parse(term.id)
         if known is None or known.thing is None:
             return None
@@ -173,13 +224,17 @@ class Goods:
     def _last_of_compound(self, token: Token) -> int:
         """The last noun of a name where the parser took an earlier one for its head."""
         at = token.i
-        while at + 1 < len(self.doc) and self.doc[at].dep_ == "compound" and self.doc[at + 1].pos_ in ("NOUN", "PROPN") \
-                and at + 1 not in self._money:
+        while (
+            at + 1 < len(self.doc)
+            and self.doc[at].dep_ == "compound"
+            and self.doc[at + 1].pos_ in ("NOUN", "PROPN")
+            and at + 1 not in self._money
+        ):
             at += 1
         return at
 
     def _inside_unit(self, unit: Token, term: Term | None) -> Mention | None:
-        """What a unit holds: "two quarts of varnish" is varnish, "three sheets" are sheets, "a pack" is nothing named."""
+        """What a unit holds: "two quarts of varnish" is varnish, "three sheets" are sheets, "a pack" names nothing."""
         doc = self.doc
         quantity = self._count_before(unit.i)
         if unit.i + 2 < len(doc) and doc[unit.i + 1].lower_ == "of":
@@ -220,7 +275,11 @@ class Goods:
         return start
 
     def _belongs(self, token: Token, after: int) -> bool:
-        if token.i in self._money or token.lower_ in words("idle") or (self.is_unit(token) and token.text not in HYPHENS):
+        if (
+            token.i in self._money
+            or token.lower_ in words("idle")
+            or (self.is_unit(token) and token.text not in HYPHENS)
+        ):
             return False
         if token.text in HYPHENS:
             return token.i > 0 and not self.doc[token.i - 1].is_punct
@@ -228,8 +287,12 @@ class Goods:
             return True
         if token.pos_ == "NUM":
             return token.i > 0 and self.doc[token.i - 1].lower_ in NUMBER_BEFORE_NAME
-        return token.pos_ in ("NOUN", "PROPN", "ADJ") and token.dep_ in ("compound", "amod", "nmod", "npadvmod") \
-            and token.lower_ not in ("more", "right", "left") and token.head.i >= after - 1
+        return (
+            token.pos_ in ("NOUN", "PROPN", "ADJ")
+            and token.dep_ in ("compound", "amod", "nmod", "npadvmod")
+            and token.lower_ not in ("more", "right", "left")
+            and token.head.i >= after - 1
+        )
 
     def _name(self, start: int, end: int) -> str:
         """The words of a name, the last in the singular, designations as they stand."""
@@ -244,7 +307,9 @@ class Goods:
     def _count_before(self, start: int) -> float | None:
         """The number just before a name, over words that tell nothing ("six more bolts"); "a" counts one."""
         at = start
-        while at > 0 and (self.doc[at - 1].lower_ in words("idle") - {"ten", "hundred"} or self.doc[at - 1].lower_ == "of"):
+        while at > 0 and (
+            self.doc[at - 1].lower_ in words("idle") - {"ten", "hundred"} or self.doc[at - 1].lower_ == "of"
+        ):
             at -= 1
         figure: Figure | None = self._figures.get(at)
         if figure and not set(range(figure.start, figure.end)) & self._money:

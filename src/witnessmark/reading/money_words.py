@@ -3,6 +3,7 @@
 "Nineteen fifty" is 19.50 or 1950, "two sixty-five" is 2.65 or 265, "two fifty-five sixty" only 255.60, and
 "six-zero" spells out a figure said before. Which reading holds is decided where the thing sold is known.
 """
+
 from __future__ import annotations
 
 import re
@@ -11,12 +12,23 @@ from dataclasses import dataclass
 
 from spacy.tokens import Doc
 
-UNITS = {word: value for value, word in enumerate(
-    ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"], start=1)}
-TEENS = {word: value for value, word in enumerate(
-    ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"], start=10)}
-TENS = {word: value for value, word in zip(
-    range(20, 100, 10), ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], strict=True)} | {"fourty": 40}
+UNITS = {
+    word: value
+    for value, word in enumerate(["one", "two", "three", "four", "five", "six", "seven", "eight", "nine"], start=1)
+}
+TEENS = {
+    word: value
+    for value, word in enumerate(
+        ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"],
+        start=10,
+    )
+}
+TENS = {
+    word: value
+    for value, word in zip(
+        range(20, 100, 10), ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], strict=True
+    )
+} | {"fourty": 40}
 ZEROS = frozenset({"oh", "o", "zero", "nought", "naught"})
 SCALES = {"hundred": 100, "hundy": 100, "thousand": 1000, "grand": 1000, "k": 1000}
 DIGITS = re.compile(r"^(\d{1,3}(?:,\d{3})+|\d+)(\.\d+)?(k)?$", re.IGNORECASE)
@@ -70,6 +82,12 @@ def find_figures(doc: Doc) -> tuple[Figure, ...]:
     return tuple(figures)
 
 
+def figure_at(doc: Doc, at: int) -> Figure | None:
+    """The figure that begins at a token, or None."""
+    groups, _ = _run(doc, at) if at < len(doc) else ([], at)
+    return next(_figures(groups, doc), None) if groups else None
+
+
 def _run(doc: Doc, at: int) -> tuple[list[_Group], int]:
     """The number groups that follow one another from a token on, with nothing but hyphens between them."""
     groups: list[_Group] = []
@@ -113,7 +131,9 @@ def _begins_a_sum(doc: Doc, at: int) -> bool:
     """ "Hundred and eighteen a sheet", as some speakers leave out the article; not "the hundred", a pack of so many."""
     before = doc[at - 1].lower_ if at else ""
     after = doc[at + 1].lower_ if at + 1 < len(doc) else ""
-    sum_goes_on = after in ("and", "bucks", "dollars", "quid", "pounds", "euros", "each", "apiece") or _below_hundred(doc, at + 1)
+    sum_goes_on = after in ("and", "bucks", "dollars", "quid", "pounds", "euros", "each", "apiece") or _below_hundred(
+        doc, at + 1
+    )
     return before not in ("the", "another", "per") and bool(sum_goes_on)
 
 
@@ -125,10 +145,10 @@ def _article(doc: Doc, at: int) -> _Group | None:
         skip, value = 2, 0.5
     elif "couple" in words[:2]:
         skip, value = words.index("couple") + 1, 2.0
-        skip += words[skip:skip + 1] == ["of"]
+        skip += words[skip : skip + 1] == ["of"]
     elif words[0] == "a":
         skip = 1
-    if skip and words[skip:skip + 1] and words[skip] in SCALES and words[skip] != "k":
+    if skip and words[skip : skip + 1] and words[skip] in SCALES and words[skip] != "k":
         return _scaled(doc, _Group(at, at + skip, value, text=words[skip]))
     return None
 
@@ -211,9 +231,19 @@ def _whole(groups: list[_Group], doc: Doc) -> Figure | None:
     values = [group.value for group in groups]
     if len(groups) == 1:
         group = groups[0]
-        return None if group.zero else Figure(
-            start, end, group.value, digits=group.digits, scaled=group.scaled, heard_as=_confusable(group),
-            cents=group.digits and bool(re.search(r"\.\d\d$", doc[group.start].text)))
+        return (
+            None
+            if group.zero
+            else Figure(
+                start,
+                end,
+                group.value,
+                digits=group.digits,
+                scaled=group.scaled,
+                heard_as=_confusable(group),
+                cents=group.digits and bool(re.search(r"\.\d\d$", doc[group.start].text)),
+            )
+        )
     if any(group.digits for group in groups):
         return None
     if all(group.zero or (group.value < 10 and not group.scaled) for group in groups):

@@ -3,6 +3,7 @@
 In: the acts and purchases of a passage, and the passage itself. Out: one `OpenItem` for each thing, at the cue that
 says it. Never: advice, a general hope, a plan that the same talk tells fulfilled.
 """
+
 from __future__ import annotations
 
 import re
@@ -28,8 +29,9 @@ STILL_TO_SEND = re.compile(r"\b(?:goes|go|going|send|take|drop|once|when)\b")
 SURE, LIKELY = 0.9, 0.7
 
 
-def find_open_items(passage: Passage, lexicon: Lexicon, acts: Sequence[Act],
-                    purchases: Sequence[Purchase] = ()) -> tuple[OpenItem, ...]:
+def find_open_items(
+    passage: Passage, lexicon: Lexicon, acts: Sequence[Act], purchases: Sequence[Purchase] = ()
+) -> tuple[OpenItem, ...]:
     """The open items of a passage, in the order of their cues."""
     return _Finder(passage, lexicon, acts, purchases).find()
 
@@ -64,9 +66,16 @@ class _Finder:
         self.merged |= {id(act) for act in remedies}
         first = remedies[0] if remedies else None
         part = defect.part or (first.part if first else None)
-        self._add("to-fix", cue, part, task=first.task if first else None, assembly=first.assembly if first else None,
-                  side=first.side if first else None, rules=(defect.rule, *(("remedy-planned",) if first else ())),
-                  confidence=LIKELY)
+        self._add(
+            "to-fix",
+            cue,
+            part,
+            task=first.task if first else None,
+            assembly=first.assembly if first else None,
+            side=first.side if first else None,
+            rules=(defect.rule, *(("remedy-planned",) if first else ())),
+            confidence=LIKELY,
+        )
 
     def _is_remedy(self, act: Act, defect: Defect, cue: int) -> bool:
         """A planned repair told with or right after a defect, of the same part or of one not named again."""
@@ -76,8 +85,11 @@ class _Finder:
             return True
         same = bool(set(_words(act.part)) & set(_words(defect.part)))
         named = _words(act.part)[-1] in {singular(word.lower_) for word in self._cue_tokens(act.cue)}
-        return same or (not named and act.status == "planned" and act.cue - cue <= 1) or (
-            act.cue == cue and named and act.status == "planned" and self._told_after(act, defect))
+        return (
+            same
+            or (not named and act.status == "planned" and act.cue - cue <= 1)
+            or (act.cue == cue and named and act.status == "planned" and self._told_after(act, defect))
+        )
 
     def _told_after(self, act: Act, defect: Defect) -> bool:
         """True where a pronoun or "one" stands for the part after the defect was told ("I'll crimp a new one on")."""
@@ -88,26 +100,43 @@ class _Finder:
 
     def _add_act(self, act: Act) -> None:
         text = self.passage.cues[act.cue].text
-        if (act.status == "planned" and self._is_done_later(act)) or (act.status == "not-done" and says("scrapped", text)):
+        if (act.status == "planned" and self._is_done_later(act)) or (
+            act.status == "not-done" and says("scrapped", text)
+        ):
             return
         if act.who in ("paid", "maker") and (act.status == "not-done" or not STILL_TO_SEND.search(text.lower())):
-            rule = "sent-away" if is_away(self._around(act.cue)) else "booked" if is_promised(text) else "on-somebody-else"
+            rule = (
+                "sent-away" if is_away(self._around(act.cue)) else "booked" if is_promised(text) else "on-somebody-else"
+            )
             self._add("waiting", act.cue, act.part, act.task, act.assembly, act.side, (rule,))
             return
-        self._add("to-do", act.cue, act.part, act.task, act.assembly, act.side, (f"act-{act.status}",),
-                  confidence=min(act.confidence, SURE))
+        self._add(
+            "to-do",
+            act.cue,
+            act.part,
+            act.task,
+            act.assembly,
+            act.side,
+            (f"act-{act.status}",),
+            confidence=min(act.confidence, SURE),
+        )
 
     def _is_done_later(self, act: Act) -> bool:
         """True where the same talk tells afterwards that the work was done on the same part."""
-        return any(other.performed and other.task == act.task and other.cue > act.cue and _same_part(other.part, act.part)
-                   and (other.side == act.side or "both" in (other.side, act.side) or None in (other.side, act.side))
-                   for other in self.acts)
+        return any(
+            other.performed
+            and other.task == act.task
+            and other.cue > act.cue
+            and _same_part(other.part, act.part)
+            and (other.side == act.side or "both" in (other.side, act.side) or None in (other.side, act.side))
+            for other in self.acts
+        )
 
     def _text(self, act: Act) -> str:
         return self.passage.cues[act.cue].text
 
     def _around(self, cue: int) -> str:
-        return " ".join(line.text for line in self.passage.cues[max(cue - 1, 0):cue + 2])
+        return " ".join(line.text for line in self.passage.cues[max(cue - 1, 0) : cue + 2])
 
     # -- to buy, and on order
 
@@ -121,8 +150,10 @@ class _Finder:
             self._add("waiting", purchase.cue, part, assembly=purchase.assembly, rules=("on-order",))
 
     def _arrived_later(self, purchase: Purchase) -> bool:
-        return any(other.status == "received" and other.cue > purchase.cue and _same_part(other.item, purchase.item)
-                   for other in self.purchases)
+        return any(
+            other.status == "received" and other.cue > purchase.cue and _same_part(other.item, purchase.item)
+            for other in self.purchases
+        )
 
     def _add_promised(self, stretch: Span) -> None:
         """Things away at a shop or promised by somebody, that no act and no purchase told of."""
@@ -133,12 +164,15 @@ class _Finder:
             return
         if any(act.cue in (cue, cue + 1) and act.performed and act.who in ("paid", "maker") for act in self.acts):
             return
-        if any(purchase.cue == cue and purchase.status in ("received", "returned", "planned") for purchase in self.purchases):
+        if any(
+            purchase.cue == cue and purchase.status in ("received", "returned", "planned")
+            for purchase in self.purchases
+        ):
             return
         named = [mention for mention in self.goods.terms_between(stretch.start, stretch.end) if mention.name != "shop"]
         if not named:
             number = self.stretches.index(stretch)
-            for before in self.stretches[max(number - 1, 0):number]:
+            for before in self.stretches[max(number - 1, 0) : number]:
                 named = self.goods.terms_between(before.start, before.end)
         if named:
             self._add("waiting", cue, named[0].name, rules=("away" if away else "promised",), confidence=LIKELY)
@@ -148,17 +182,43 @@ class _Finder:
     def _cue_tokens(self, cue: int) -> Iterable[Token]:
         return (token for token in self.passage.doc if self.passage.cue_of(token) == cue)
 
-    def _add(self, kind: str, cue: int, part: str | None, task: str | None = None, assembly: str | None = None,
-             side: str | None = None, rules: tuple[str, ...] = (), confidence: float = SURE) -> None:
+    def _add(
+        self,
+        kind: str,
+        cue: int,
+        part: str | None,
+        task: str | None = None,
+        assembly: str | None = None,
+        side: str | None = None,
+        rules: tuple[str, ...] = (),
+        confidence: float = SURE,
+    ) -> None:
         """Add an item unless the same thing is on the list already."""
         for item in self.items:
-            same = item.kind == kind and _same_part(item.part, part) and item.side == side and (
-                kind != "to-do" or item.task == task)
+            same = (
+                item.kind == kind
+                and _same_part(item.part, part)
+                and item.side == side
+                and (kind != "to-do" or item.task == task)
+            )
             if same and (kind != "to-do" or abs(item.cue - cue) <= len(self.passage.cues)):
                 return
         line = self.passage.cues[cue]
-        self.items.append(OpenItem(cue=cue, start=line.start, end=line.end, quote=line.text, kind=kind, part=part, task=task,
-                                   assembly=assembly, side=side, rules=rules, confidence=confidence))
+        self.items.append(
+            OpenItem(
+                cue=cue,
+                start=line.start,
+                end=line.end,
+                quote=line.text,
+                kind=kind,
+                part=part,
+                task=task,
+                assembly=assembly,
+                side=side,
+                rules=rules,
+                confidence=confidence,
+            )
+        )
 
 
 def _words(name: str) -> list[str]:
@@ -167,5 +227,11 @@ def _words(name: str) -> list[str]:
 
 def _same_part(one: str | None, other: str | None) -> bool:
     """True where two names may be the same thing: one has all the words of the other ("flap rib", "rib")."""
-    return one is None or other is None or (_words(one)[-1] == _words(other)[-1] and (
-        set(_words(one)) <= set(_words(other)) or set(_words(other)) <= set(_words(one))))
+    return (
+        one is None
+        or other is None
+        or (
+            _words(one)[-1] == _words(other)[-1]
+            and (set(_words(one)) <= set(_words(other)) or set(_words(other)) <= set(_words(one)))
+        )
+    )

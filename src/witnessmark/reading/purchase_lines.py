@@ -4,6 +4,7 @@ In: a passage with its goods, sums and verbs of buying. Out: `Line` values in th
 A thing may be told over several sentences ("I ordered two. They are eighteen apiece."): such sentences add to the
 line. Never: a record, an assembly, a date.
 """
+
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
@@ -54,8 +55,12 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
     for number, sentence in enumerate(sentences):
         told = heading(sentence)
         about_time = says("work_time", sentence)
-        sums = tuple(one for one in money if sentence.start <= one.start < sentence.end
-                     and (one.rule in NAMED_MONEY or not about_time or (one.sure and bool(find_triggers(sentence)))))
+        sums = tuple(
+            one
+            for one in money
+            if sentence.start <= one.start < sentence.end
+            and (one.rule in NAMED_MONEY or not about_time or (one.sure and bool(find_triggers(sentence))))
+        )
         silent = 0 if told or sums else silent + 1
         if told or silent > LEDGER_SILENCE:
             ledger = told if told != "none" else None
@@ -66,17 +71,26 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
 class _Reader:
     """Reads one sentence into lines, adding to those before where it tells on of the same thing."""
 
-    def __init__(self, goods: Goods, sentences: list[Span], number: int, sums: tuple[Money, ...],
-                 ledger: str | None, lines: list[Line]) -> None:
+    def __init__(
+        self,
+        goods: Goods,
+        sentences: list[Span],
+        number: int,
+        sums: tuple[Money, ...],
+        ledger: str | None,
+        lines: list[Line],
+    ) -> None:
         self.doc, self.goods, self.sentence, self.number = goods.doc, goods, sentences[number], number
         self.sums, self.ledger, self.lines = sums, ledger, lines
         self.first_line = len(lines)
         self.hired = any(goods.is_hired(token) for token in self.sentence if token.pos_ in ("NOUN", "PROPN"))
-        self.things = ThingSearch(goods, sentences[max(number - TOLD_ON, 0):number + 1], sums, self._last_thing)
+        self.things = ThingSearch(goods, sentences[max(number - TOLD_ON, 0) : number + 1], sums, self._last_thing)
 
     def read(self) -> None:
         """Verbs and sums in the order in which they stand."""
-        events: list[tuple[int, Trigger | Money]] = [(trigger.token, trigger) for trigger in find_triggers(self.sentence)]
+        events: list[tuple[int, Trigger | Money]] = [
+            (trigger.token, trigger) for trigger in find_triggers(self.sentence)
+        ]
         events += [(one.start, one) for one in self.sums]
         for _, event in sorted(events, key=lambda pair: pair[0]):
             if isinstance(event, Trigger):
@@ -102,8 +116,17 @@ class _Reader:
         rules = (f"verb:{trigger.rule.rule}", *((f"standing:{trigger.standing}",) if trigger.standing else ()))
         if self._is_price_of_other(trigger, found) and not self.things.opening:
             mention = None
-        line = Line(trigger.token, mention, trigger.status, (), (self.number, self.number), end, rules, trigger.rule.needs,
-                    stood_for=found.pronoun)
+        line = Line(
+            trigger.token,
+            mention,
+            trigger.status,
+            (),
+            (self.number, self.number),
+            end,
+            rules,
+            trigger.rule.needs,
+            stood_for=found.pronoun,
+        )
         earlier = None if found.another or self._is_price_of_other(trigger, found) else self._same_thing(found)
         merged = _merged(self.lines[earlier], line) if earlier is not None else None
         if merged and earlier is not None:
@@ -120,8 +143,10 @@ class _Reader:
         if "money" not in trigger.rule.needs or "seller" in trigger.rule.needs or "unit" in trigger.rule.needs:
             return True
         if trigger.rule.rule == "cost":
-            return any(0 < one.start - trigger.token <= MONEY_WITHIN and (one.sure or one.other or one.low >= LEAST_HIRED)
-                       for one in self.sums)
+            return any(
+                0 < one.start - trigger.token <= MONEY_WITHIN and (one.sure or one.other or one.low >= LEAST_HIRED)
+                for one in self.sums
+            )
         return bool(self.sums) or self._last_is_priced()
 
     def _last_is_priced(self) -> bool:
@@ -129,8 +154,11 @@ class _Reader:
 
     def _is_thing(self, trigger: Trigger, found: Found) -> bool:
         if trigger.status == "received":
-            return found.mention is not None and (found.mention.term is not None or self.goods.is_unit(self.doc[found.mention.head])
-                                                  or (not found.pronoun and self.goods.is_plain(found.mention)))
+            return found.mention is not None and (
+                found.mention.term is not None
+                or self.goods.is_unit(self.doc[found.mention.head])
+                or (not found.pronoun and self.goods.is_plain(found.mention))
+            )
         return found.mention is not None or (bool(self.sums) and bool(trigger.rule.needs))
 
     def _same_thing(self, found: Found) -> int | None:
@@ -141,8 +169,10 @@ class _Reader:
             line = self.lines[at]
             if self.number - line.sentences[1] > TOLD_ON:
                 return None
-            if line.mention and (line.mention.head == found.mention.head
-                                 or (not found.pronoun and _last_word(line.mention) == _last_word(found.mention))):
+            if line.mention and (
+                line.mention.head == found.mention.head
+                or (not found.pronoun and _last_word(line.mention) == _last_word(found.mention))
+            ):
                 return at
         return None
 
@@ -152,8 +182,9 @@ class _Reader:
         at = self._owner(one)
         if at is not None:
             line = self.lines[at]
-            self.lines[at] = replace(line, sums=(*line.sums, one), sentences=(line.sentences[0], self.number),
-                                     end=max(line.end, one.end))
+            self.lines[at] = replace(
+                line, sums=(*line.sums, one), sentences=(line.sentences[0], self.number), end=max(line.end, one.end)
+            )
             return
         mention = self.things.of_sum(one)
         stood_for = mention is None
@@ -163,24 +194,47 @@ class _Reader:
             return
         if self._names_the_delivery(mention, one):
             last = self.lines[-1]
-            self.lines[-1] = replace(last, mention=mention, sums=(one,), sentences=(last.sentences[0], self.number), end=one.end)
+            self.lines[-1] = replace(
+                last, mention=mention, sums=(one,), sentences=(last.sentences[0], self.number), end=one.end
+            )
             return
         status, rules = self._without_verb(mention)
-        self.lines.append(Line(one.start, mention, status, (one,), (self.number, self.number), one.end, rules,
-                               ledger=self.ledger is not None, stood_for=stood_for))
+        self.lines.append(
+            Line(
+                one.start,
+                mention,
+                status,
+                (one,),
+                (self.number, self.number),
+                one.end,
+                rules,
+                ledger=self.ledger is not None,
+                stood_for=stood_for,
+            )
+        )
 
     def _names_the_delivery(self, mention: Mention | None, one: Money) -> bool:
         """ "The timber turned up. Four planks of spruce, two hundred": the priced fragment names what came."""
         last = self.lines[-1] if self.lines else None
-        if last is None or last.sums or last.status not in ("received", "ordered") or self.number - last.sentences[1] > 1:
+        if (
+            last is None
+            or last.sums
+            or last.status not in ("received", "ordered")
+            or self.number - last.sentences[1] > 1
+        ):
             return False
-        same_kind = last.mention is not None and mention is not None and last.mention.term is not None \
-            and mention.term is not None and last.mention.term.kind == mention.term.kind == "material"
-        return same_kind and not any(token.pos_ == "VERB" for token in self.doc[self.sentence.start:one.start])
+        same_kind = (
+            last.mention is not None
+            and mention is not None
+            and last.mention.term is not None
+            and mention.term is not None
+            and last.mention.term.kind == mention.term.kind == "material"
+        )
+        return same_kind and not any(token.pos_ == "VERB" for token in self.doc[self.sentence.start : one.start])
 
     def _without_verb(self, mention: Mention | None) -> tuple[str, tuple[str, ...]]:
-        """The status of a priced thing that no verb of buying governs: by the verb it is listed with, by the heading."""
-        joined = [line for line in self.lines[self.first_line:] if line.status != "priced" and line.mention]
+        """The status of a priced thing that no verb of buying governs: by the verb it is listed with, the heading."""
+        joined = [line for line in self.lines[self.first_line :] if line.status != "priced" and line.mention]
         if joined and mention and self._is_joined(mention):
             return joined[-1].status, (*joined[-1].rules, "listed-with")
         if self.ledger:
@@ -188,7 +242,9 @@ class _Reader:
         return "priced", ("price-only",)
 
     def _is_joined(self, mention: Mention) -> bool:
-        return any(self.doc[i].lower_ in JOINS for i in range(max(mention.start - 4, self.sentence.start), mention.start))
+        return any(
+            self.doc[i].lower_ in JOINS for i in range(max(mention.start - 4, self.sentence.start), mention.start)
+        )
 
     def _is_price(self, mention: Mention | None, one: Money, stood_for: bool) -> bool:
         """A bare figure is a price only right after a thing it can be the price of, and as prices are said."""
@@ -199,12 +255,13 @@ class _Reader:
         within = LEDGER_WITHIN if self.ledger else MONEY_WITHIN
         if mention is None or stood_for or self.goods.is_assembly(mention) or one.start - mention.end > within:
             return False
-        if one.end <= mention.start or (one.rule == "price-preposition" and one.start - mention.end <= 1
-                                        and len(self.lines) > self.first_line):
+        if one.end <= mention.start or (
+            one.rule == "price-preposition" and one.start - mention.end <= 1 and len(self.lines) > self.first_line
+        ):
             return mention.term is not None
-        if any(token.pos_ == "VERB" for token in self.doc[mention.end:one.start]):
+        if any(token.pos_ == "VERB" for token in self.doc[mention.end : one.start]):
             return False
-        if self._is_joined(mention) and any(line.sums for line in self.lines[self.first_line:]):
+        if self._is_joined(mention) and any(line.sums for line in self.lines[self.first_line :]):
             return True
         if self.ledger:
             return True
@@ -214,17 +271,23 @@ class _Reader:
     def _is_copula_price(self, one: Money) -> bool:
         """ "A fresh gallon is ninety-five": a unit's price, where what it holds was named before."""
         before = self.doc[max(one.start - 1, self.sentence.start)]
-        units = any(self.goods.is_unit(token) for token in self.doc[self.sentence.start:one.start])
+        units = any(self.goods.is_unit(token) for token in self.doc[self.sentence.start : one.start])
         return before.lower_ in ("is", "are", "'s", "costs") and units and one.low >= LEAST_HIRED
 
     def _owner(self, one: Money) -> int | None:
         """The line that a sum belongs to: the last of this sentence before it, unless another thing was named since."""
-        told_here = [at for at, line in enumerate(self.lines) if line.sentences[1] == self.number or at >= self.first_line]
+        told_here = [
+            at for at, line in enumerate(self.lines) if line.sentences[1] == self.number or at >= self.first_line
+        ]
         named = self.things.of_sum(one)
         if told_here:
             at = max(told_here, key=lambda index: max(self._from(self.lines[index])))
             line = self.lines[at]
-            if named is None or named.start <= max(self._from(line)) or (line.mention and named.head == line.mention.head):
+            if (
+                named is None
+                or named.start <= max(self._from(line))
+                or (line.mention and named.head == line.mention.head)
+            ):
                 return at
             return None if self._opens_line(line, named, one) else at
         if self.things.another_before(one):
@@ -236,7 +299,7 @@ class _Reader:
         if not self.lines or self.number - self.lines[-1].sentences[1] > 1 or not (one.sure or self.ledger):
             return None
         last = self.lines[-1].mention
-        if self.hired and self.lines[-1].sums or not self._goes_on(one):
+        if (self.hired and self.lines[-1].sums) or not self._goes_on(one):
             return None
         if named is not None and (last is None or _last_word(last) != _last_word(named)):
             return None
@@ -248,13 +311,26 @@ class _Reader:
         if not last.sums or self.ledger or last.status == "priced":
             return True
         first = self.sentence[0].lower_
-        return one.rule != "range" and first in ("it", "that", "they", "those", "which", "so", "and", "all", "plus", "not")
+        return one.rule != "range" and first in (
+            "it",
+            "that",
+            "they",
+            "those",
+            "which",
+            "so",
+            "and",
+            "all",
+            "plus",
+            "not",
+        )
 
     def _opens_line(self, line: Line, mention: Mention, one: Money) -> bool:
-        """True where a thing named after a verb of buying has this sum for itself ("and a pair of pliers for seven")."""
+        """True where a thing named after a verb of buying has this sum for itself ("and some pliers for seven")."""
         if not line.sums and line.status != "received":
-            return any(token.lower_ in ("and", "plus", "but") for token in self.doc[max(line.token, line.mention.end if line.mention else 0):
-                                                                              mention.start])
+            return any(
+                token.lower_ in ("and", "plus", "but")
+                for token in self.doc[max(line.token, line.mention.end if line.mention else 0) : mention.start]
+            )
         return self._is_joined(mention) or one.start - mention.end <= 3
 
     def _from(self, line: Line) -> list[int]:
@@ -279,6 +355,13 @@ def _merged(earlier: Line, later: Line) -> Line | None:
     else:
         return None
     needs = earlier.needs if earlier.status != "priced" and not background else later.needs
-    return replace(earlier, status=status, token=token, end=max(earlier.end, later.end),
-                   sentences=(earlier.sentences[0], later.sentences[1]), rules=(*earlier.rules, *later.rules),
-                   needs=needs, mention=earlier.mention or later.mention)
+    return replace(
+        earlier,
+        status=status,
+        token=token,
+        end=max(earlier.end, later.end),
+        sentences=(earlier.sentences[0], later.sentences[1]),
+        rules=(*earlier.rules, *later.rules),
+        needs=needs,
+        mention=earlier.mention or later.mention,
+    )

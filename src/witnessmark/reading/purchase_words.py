@@ -3,6 +3,7 @@
 In: a passage. Out: `Trigger` values by sentence, and yes-or-no answers about stretches of text. The words and
 the names of their rules are in data/purchases.toml.
 """
+
 from __future__ import annotations
 
 import functools
@@ -47,8 +48,17 @@ class Trigger:
 def _data() -> tuple[tuple[VerbRule, ...], dict[str, tuple[str, ...]]]:
     text = resources.files("witnessmark.reading").joinpath("data/purchases.toml").read_text(encoding="utf-8")
     table = tomllib.loads(text)
-    rules = tuple(VerbRule(row["rule"], row["status"], row["item"], frozenset(row["forms"]),
-                           frozenset(row.get("particles", ())), frozenset(row.get("needs", ()))) for row in table["verb"])
+    rules = tuple(
+        VerbRule(
+            row["rule"],
+            row["status"],
+            row["item"],
+            frozenset(row["forms"]),
+            frozenset(row.get("particles", ())),
+            frozenset(row.get("needs", ())),
+        )
+        for row in table["verb"]
+    )
     return rules, {name: tuple(values) for name, values in table["words"].items()}
 
 
@@ -75,13 +85,21 @@ def heading(sentence: Span) -> str | None:
     "none" where a heading ends the shopping ("Hours."), None where the sentence is no heading.
     """
     text = re.sub(r"[^a-z ]+", " ", sentence.text.lower())
-    text = re.sub(r"\b(?:item|heading|topic|number|part|okay|ok|so|right|now|then|next|and|the|some|a bit of|one|two|three|"
-                  r"four|five|six|seven|eight|nine|ten|list)\b", " ", text)
+    text = re.sub(
+        r"\b(?:item|heading|topic|number|part|okay|ok|so|right|now|then|next|and|the|some|a bit of|one|two|three|"
+        r"four|five|six|seven|eight|nine|ten|list)\b",
+        " ",
+        text,
+    )
     name = " ".join(text.split())
     if name in _data()[1]["heading_ends"]:
         return "none"
-    for key, status in (("ledger_returns", "returned"), ("ledger_orders", "ordered"), ("ledger_considered", "considered"),
-                        ("ledger", "bought")):
+    for key, status in (
+        ("ledger_returns", "returned"),
+        ("ledger_orders", "ordered"),
+        ("ledger_considered", "considered"),
+        ("ledger", "bought"),
+    ):
         if name in _data()[1][key]:
             return status
     return None
@@ -126,9 +144,22 @@ def _particle(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> int | N
 def _is_no_verb(doc: Doc, token: Token, rule: VerbRule) -> bool:
     """ "In order", "a bought one", "the return spring", "the shop runs": words that only look like the verb."""
     before = doc[token.i - 1].lower_ if token.i else ""
-    if token.lower_ in ("order", "return", "refund", "purchase", "quote", "price", "charge", "cost", "run") and token.pos_ == "NOUN":
+    if (
+        token.lower_ in ("order", "return", "refund", "purchase", "quote", "price", "charge", "cost", "run")
+        and token.pos_ == "NOUN"
+    ):
         return True
-    if token.lower_ in ("order", "quote", "refund", "return") and before in ("in", "that", "of", "the", "this", "a", "on", "my", "out"):
+    if token.lower_ in ("order", "quote", "refund", "return") and before in (
+        "in",
+        "that",
+        "of",
+        "the",
+        "this",
+        "a",
+        "on",
+        "my",
+        "out",
+    ):
         return True
     return rule.rule == "buy" and before in ("a", "an", "store", "shop") and token.lower_ == "bought"
 
@@ -141,10 +172,19 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
     if rule.rule in ("get", "need-to-get") and _is_causative_or_move(doc, token, sentence):
         return False
     if rule.rule == "need-to-get":
-        return bool(_pattern("still_to_get").search(" ".join(doc[i].lower_ for i in range(max(token.i - LOOK_BACK, sentence.start), token.i + 1))))
+        return bool(
+            _pattern("still_to_get").search(
+                " ".join(doc[i].lower_ for i in range(max(token.i - LOOK_BACK, sentence.start), token.i + 1))
+            )
+        )
     if rule.rule == "look-at" and token.lower_ in ("look", "gander", "squiz"):
         return token.i > 0 and doc[token.i - 1].lower_ in ("a", "quick", "good", "wee") and particle == token.i + 1
-    if rule.rule == "arrive" and token.lower_ == "landed" and token.i > 0 and (doc[token.i - 1].like_num or doc[token.i - 1].is_punct):
+    if (
+        rule.rule == "arrive"
+        and token.lower_ == "landed"
+        and token.i > 0
+        and (doc[token.i - 1].like_num or doc[token.i - 1].is_punct)
+    ):
         return False
     if rule.rule == "send-for":
         return after == "for" and particle is not None and particle - token.i == 1
@@ -155,12 +195,18 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
     if rule.rule == "on-its-way":
         return says("on_the_way", sentence)
     if rule.rule == "carrier" or token.lower_ == "delivered":
-        return says("carriers", sentence) or (token.i > 0 and doc[token.i - 1].lower_ in ("was", "were", "got", "been", "just"))
+        return says("carriers", sentence) or (
+            token.i > 0 and doc[token.i - 1].lower_ in ("was", "were", "got", "been", "just")
+        )
     if rule.rule == "is-here":
         return particle == token.i + 1 and after not in ("with", "on", "for", "and", "to")
     if rule.rule == "need-another":
-        following = doc[token.i + 1:min(token.i + 5, sentence.end)]
-        return says("another", following) and following[0].lower_ != "to" and not _is_causative_or_move(doc, token, sentence)
+        following = doc[token.i + 1 : min(token.i + 5, sentence.end)]
+        return (
+            says("another", following)
+            and following[0].lower_ != "to"
+            and not _is_causative_or_move(doc, token, sentence)
+        )
     if rule.status == "returned" and particle is not None:
         off = after in ("off", "out", "apart", "down", "in", "on", "into", "and", "home", "together", "up", "under")
         return not off and not says("repair", sentence)
@@ -178,7 +224,21 @@ def _is_causative_or_move(doc: Doc, token: Token, sentence: Span) -> bool:
         if word.is_punct or word.lower_ in ("and", "but", "for", "from", "at", "used", "secondhand"):
             return False
         if (word.tag_ in ("VBN", "VBG", "VB") and word.dep_ not in ("amod", "compound")) or word.lower_ in (
-                "on", "off", "in", "out", "down", "up", "to", "into", "back", "together", "through", "ready", "done", "onto"):
+            "on",
+            "off",
+            "in",
+            "out",
+            "down",
+            "up",
+            "to",
+            "into",
+            "back",
+            "together",
+            "through",
+            "ready",
+            "done",
+            "onto",
+        ):
             return True
     return False
 
@@ -187,7 +247,14 @@ def _is_arrival(doc: Doc, token: Token) -> bool:
     """ "The fittings came on Tuesday" is an arrival; "came off", "came already drilled", "came with holes" are none."""
     after = doc[token.i + 1] if token.i + 1 < len(doc) else None
     before = doc[token.i - 1].lower_ if token.i else ""
-    if token.lower_ == "come" and not {doc[i].lower_ for i in range(max(token.i - 3, 0), token.i)} & {"have", "has", "'ve", "'s", "finally", "had"}:
+    if token.lower_ == "come" and not {doc[i].lower_ for i in range(max(token.i - 3, 0), token.i)} & {
+        "have",
+        "has",
+        "'ve",
+        "'s",
+        "finally",
+        "had",
+    }:
         return False
     if before in ("to", "it", "that", "which") and token.lower_ == "come":
         return False
@@ -197,16 +264,24 @@ def _is_arrival(doc: Doc, token: Token) -> bool:
         return False
     if after.lower_ == "in" and after.i + 2 < len(doc) and doc[after.i + 1].pos_ == "DET":
         return doc[after.i + 2].lower_ in ("mail", "post", "box", "crate", "parcel")
-    if after.lower_ == "in" and after.i + 1 < len(doc) and doc[after.i + 1].lower_ in ("at", "around", "about", "for", "early", "late"):
+    if (
+        after.lower_ == "in"
+        and after.i + 1 < len(doc)
+        and doc[after.i + 1].lower_ in ("at", "around", "about", "for", "early", "late")
+    ):
         return False
     return after.tag_ not in ("VBN", "JJ", "VBG", "VB", "JJR") or after.ent_type_ in ("DATE", "TIME")
 
 
 def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[str, str]:
-    """The status of the thing by the verb's modals, negation and subject, and the rule that gave it; "" for no purchase."""
+    """The status by the verb's modals, negation and subject, and the rule that gave it; "" for no purchase."""
     before = [doc[i].lower_ for i in range(max(token.i - LOOK_BACK, sentence.start), token.i)]
     text = " ".join(before).replace(" '", "'").replace("’", "'")
-    if set(before[-3:]) & {"he", "she", "who"} and rule.status in ("bought", "ordered", "returned") and rule.rule not in ("charge", "quote"):
+    if (
+        set(before[-3:]) & {"he", "she", "who"}
+        and rule.status in ("bought", "ordered", "returned")
+        and rule.rule not in ("charge", "quote")
+    ):
         return "", "somebody-else"
     if (set(before) & OTHERS and rule.status != "priced") or _conditional(doc, token, sentence):
         return "", "generic"
@@ -227,9 +302,26 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
 
 def _is_imperative(token: Token, before: list[str]) -> bool:
     """ "Buy the good ones": advice to the viewer, without a subject or a modal before the bare verb."""
-    bare = token.lower_ in ("buy", "get", "order", "pick", "grab", "send", "take", "return", "price", "find", "pay", "source")
+    bare = token.lower_ in (
+        "buy",
+        "get",
+        "order",
+        "pick",
+        "grab",
+        "send",
+        "take",
+        "return",
+        "price",
+        "find",
+        "pay",
+        "source",
+    )
     subject = any(child.dep_ in ("nsubj", "aux", "nsubjpass") for child in token.children)
-    return bare and not subject and not {"to", "i", "we", "'ll", "will", "gonna", "must", "should", "did", "and"} & set(before[-2:])
+    return (
+        bare
+        and not subject
+        and not {"to", "i", "we", "'ll", "will", "gonna", "must", "should", "did", "and"} & set(before[-2:])
+    )
 
 
 def _negated(rule: VerbRule, before: list[str]) -> tuple[str, str]:

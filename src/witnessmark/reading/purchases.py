@@ -4,6 +4,7 @@ In: a passage with its acts, its times, the tracker of what is talked about, and
 Out: one `Purchase` for each thing, amounts for the whole line. Never: a thing used, given or borrowed, and never
 "bought" for what was only priced or planned.
 """
+
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
@@ -15,7 +16,8 @@ from witnessmark.model import Act, Purchase
 from witnessmark.reading.amounts import Amount, Count, Thing, amount_of
 from witnessmark.reading.goods import Goods, Mention, words
 from witnessmark.reading.memory import Memory
-from witnessmark.reading.money import NUMBERED, Money, find_money
+from witnessmark.reading.money import Money, find_money
+from witnessmark.reading.money_said import words as money_words
 from witnessmark.reading.money_words import find_figures
 from witnessmark.reading.purchase_lines import Line, find_lines
 from witnessmark.reading.purchase_words import says
@@ -27,7 +29,9 @@ from witnessmark.trade.inflect import singular
 
 CONFIDENT, LIKELY, GUESS = 0.9, 0.75, 0.5
 NO_SUM_NEEDED = frozenset({"bought", "ordered", "planned", "returned", "received"})
-PRESENT_PRICE = frozenset({"is", "are", "'s", "'re", "runs", "run", "costs", "cost", "goes", "retails", "wants", "want", "sells"})
+PRESENT_PRICE = frozenset(
+    {"is", "are", "'s", "'re", "runs", "run", "costs", "cost", "goes", "retails", "wants", "want", "sells"}
+)
 COUNT_WORDS = {"both": 2.0, "pair": 2.0, "dozen": 12.0}
 
 
@@ -46,8 +50,15 @@ class Places(Protocol):
     def assembly_at(self, token: Token) -> str | None: ...
 
 
-def find_purchases(passage: Passage, lexicon: Lexicon, times: Iterable[Spanned] = (), acts: Sequence[Act] = (),
-                   tracker: Places | None = None, memory: Memory | None = None, heard: bool = False) -> tuple[Purchase, ...]:
+def find_purchases(
+    passage: Passage,
+    lexicon: Lexicon,
+    times: Iterable[Spanned] = (),
+    acts: Sequence[Act] = (),
+    tracker: Places | None = None,
+    memory: Memory | None = None,
+    heard: bool = False,
+) -> tuple[Purchase, ...]:
     """The purchases of a passage, in the order told. `heard` tells that the words are a recogniser's."""
     money = find_money(passage, times, heard)
     goods = Goods(passage, lexicon, money)
@@ -60,11 +71,21 @@ def find_purchases(passage: Passage, lexicon: Lexicon, times: Iterable[Spanned] 
 class _Settler:
     """Settles each line: whether it is a purchase, of what, in which status, for how much."""
 
-    def __init__(self, passage: Passage, lexicon: Lexicon, goods: Goods, acts: Sequence[Act], tracker: Places | None,
-                 memory: Memory, lines: tuple[Line, ...], money: tuple[Money, ...]) -> None:
+    def __init__(
+        self,
+        passage: Passage,
+        lexicon: Lexicon,
+        goods: Goods,
+        acts: Sequence[Act],
+        tracker: Places | None,
+        memory: Memory,
+        lines: tuple[Line, ...],
+        money: tuple[Money, ...],
+    ) -> None:
         self.passage, self.lexicon, self.goods, self.acts = passage, lexicon, goods, acts
         self.tracker, self.memory, self.lines, self.doc = tracker, memory, lines, passage.doc
         self.sentences = utterances(passage)
+        self.figures = find_figures(passage.doc)
         self.money = {token for one in money if one.sure for token in range(one.start, one.end)}
 
     def purchase(self, at: int) -> Purchase | None:
@@ -85,22 +106,40 @@ class _Settler:
         else:
             item, category = line.mention.name, self._category(line.mention)
             status, why = self._status(line, zone, after)
-        if line.status == "received" and "verb:back-from" in line.rules and not line.sums and not self._ordered_before(line):
+        if (
+            line.status == "received"
+            and "verb:back-from" in line.rules
+            and not line.sums
+            and not self._ordered_before(line)
+        ):
             return None
         if not status or (not line.sums and status not in NO_SUM_NEEDED) or self._is_free(line, zone):
             return None
         amount = amount_of(line.sums, self._counts(line, zone), self._thing(item, category, line), self._at_price(line))
         return self._record(line, item, category, status, amount, (*line.rules, why, *amount.rules), zone)
 
-    def _record(self, line: Line, item: str, category: str, status: str, amount: Amount, rules: tuple[str, ...],
-                zone: Span) -> Purchase:
+    def _record(
+        self, line: Line, item: str, category: str, status: str, amount: Amount, rules: tuple[str, ...], zone: Span
+    ) -> Purchase:
         cue_number = self.passage.cue_of(self.doc[line.token])
         cue = self.passage.cues[cue_number]
         return Purchase(
-            cue=cue_number, start=cue.start, end=cue.end, quote=cue.text, item=item, category=category, status=status,
-            amount_low=amount.low, amount_high=amount.high, quantity=amount.quantity, vendor=self._vendor(zone),
-            assembly=self._assembly(line), confidence=self._confidence(line, amount),
-            rules=tuple(rule for rule in dict.fromkeys(rules) if rule), doubts=amount.doubts)
+            cue=cue_number,
+            start=cue.start,
+            end=cue.end,
+            quote=cue.text,
+            item=item,
+            category=category,
+            status=status,
+            amount_low=amount.low,
+            amount_high=amount.high,
+            quantity=amount.quantity,
+            vendor=self._vendor(zone),
+            assembly=self._assembly(line),
+            confidence=self._confidence(line, amount),
+            rules=tuple(rule for rule in dict.fromkeys(rules) if rule),
+            doubts=amount.doubts,
+        )
 
     # -- status
 
@@ -135,17 +174,22 @@ class _Settler:
     def _has_present_price(self, line: Line) -> bool:
         """ "A new one is four hundred" prices a thing, it does not buy it."""
         start = line.mention.end if line.mention and line.mention.end <= line.sums[0].start else line.sums[0].start - 3
-        between = self.doc[max(start, 0):line.sums[0].start]
+        between = self.doc[max(start, 0) : line.sums[0].start]
         if any(token.lower_ in ("me", "us") for token in between):
             return False
         return any(token.lower_ in PRESENT_PRICE for token in between) and not any(token.is_punct for token in between)
 
     def _cost_me(self, line: Line) -> bool:
         """ "Cost me ninety", "ran us ninety": paid; "they wanted ninety" is only a price."""
-        return any(token.lower_ in ("me", "us") for token in self.doc[line.token:line.token + 3]) or self.doc[line.token].lower_ == "cost"
+        return (
+            any(token.lower_ in ("me", "us") for token in self.doc[line.token : line.token + 3])
+            or self.doc[line.token].lower_ == "cost"
+        )
 
     def _is_free(self, line: Line, zone: Span) -> bool:
-        return not line.sums and line.status not in ("received", "ordered", "planned", "returned") and says("free", zone)
+        return (
+            not line.sums and line.status not in ("received", "ordered", "planned", "returned") and says("free", zone)
+        )
 
     def _ordered_before(self, line: Line) -> bool:
         """True where an earlier session told of work ordered on this thing, or of its order."""
@@ -165,7 +209,11 @@ class _Settler:
         if line.mention is None or line.mention.term is None:
             return False
         seller = "seller" in line.needs and self._vendor(zone) is not None
-        unit = "unit" in line.needs and line.mention.start < line.mention.head and self.goods.is_unit(self.doc[line.mention.start])
+        unit = (
+            "unit" in line.needs
+            and line.mention.start < line.mention.head
+            and self.goods.is_unit(self.doc[line.mention.start])
+        )
         return seller or unit
 
     # -- amounts
@@ -173,7 +221,7 @@ class _Settler:
     def _thing(self, item: str, category: str, line: Line) -> Thing:
         unit = ""
         if line.mention:
-            near = self.doc[max(line.mention.start - 1, 0):line.mention.end + 4]
+            near = self.doc[max(line.mention.start - 1, 0) : line.mention.end + 4]
             unit = next((singular(token.lower_) for token in near if self.goods.is_unit(token)), "")
         return Thing(item, category, unit)
 
@@ -188,12 +236,20 @@ class _Settler:
         counts = []
         if line.mention and line.mention.quantity:
             counts.append(Count(line.mention.quantity, self._unit_at(line.mention.start)))
-        for figure in find_figures(self.doc):
+        for figure in self.figures:
             named = line.mention and line.mention.start <= figure.start < line.mention.end
-            summed = any(one.start <= figure.start < one.end for one in (line.sums if line.sums and line.sums[0].per else line.sums[1:]))
-            numbered = summed or (figure.start > 0 and self.doc[figure.start - 1].lower_ in NUMBERED)
-            if zone.start <= figure.start < zone.end and figure.start not in self.money and not figure.cents \
-                    and not named and not numbered:
+            summed = any(
+                one.start <= figure.start < one.end
+                for one in (line.sums if line.sums and line.sums[0].per else line.sums[1:])
+            )
+            numbered = summed or (figure.start > 0 and self.doc[figure.start - 1].lower_ in money_words("numbered"))
+            if (
+                zone.start <= figure.start < zone.end
+                and figure.start not in self.money
+                and not figure.cents
+                and not named
+                and not numbered
+            ):
                 unit = self._unit_at(figure.end)
                 if unit is not None and self._counts_the_line(figure.end, unit):
                     counts.append(Count(figure.value, unit))
@@ -212,7 +268,11 @@ class _Settler:
         if unit or after >= len(self.doc):
             return True
         token = self.doc[after]
-        return token.is_punct or token.lower_ in ("of", "at", "more", "for", "and", "because") or token.pos_ in ("VERB", "AUX")
+        return (
+            token.is_punct
+            or token.lower_ in ("of", "at", "more", "for", "and", "because")
+            or token.pos_ in ("VERB", "AUX")
+        )
 
     # -- who, where, how sure
 
@@ -225,7 +285,9 @@ class _Settler:
             if phrase is None or phrase[0].i in self.money:
                 continue
             last = phrase[-1].lower_
-            if singular(last) in words("sellers") or all(word.pos_ == "PROPN" and word.ent_type_ not in ("DATE", "TIME") for word in phrase):
+            if singular(last) in words("sellers") or all(
+                word.pos_ == "PROPN" and word.ent_type_ not in ("DATE", "TIME") for word in phrase
+            ):
                 return phrase.text
         return None
 
@@ -234,7 +296,11 @@ class _Settler:
         while start < len(self.doc) and self.doc[start].pos_ in ("DET", "PRON"):
             start += 1
         end = start
-        while end < len(self.doc) and self.doc[end].pos_ in ("NOUN", "PROPN", "ADJ") and self.doc[end].lower_ not in ("last", "next"):
+        while (
+            end < len(self.doc)
+            and self.doc[end].pos_ in ("NOUN", "PROPN", "ADJ")
+            and self.doc[end].lower_ not in ("last", "next")
+        ):
             end += 1
         return self.doc[start:end] if end > start else None
 
@@ -266,12 +332,12 @@ class _Settler:
         following = min(line.sentences[1] + 1, len(self.sentences) - 1)
         whole = self.sentences[following].end
         after_end = whole if self._next_start(at, whole) == whole else end  # a line that begins there is told there
-        return self.doc[start:max(end, line.end)], self.doc[max(end, line.end):max(after_end, end, line.end)]
+        return self.doc[start : max(end, line.end)], self.doc[max(end, line.end) : max(after_end, end, line.end)]
 
     def _before(self, line: Line) -> Span:
         """The two sentences before a line."""
         first = self.sentences[line.sentences[0]]
-        return self.doc[self.sentences[max(line.sentences[0] - 2, 0)].start:first.start]
+        return self.doc[self.sentences[max(line.sentences[0] - 2, 0)].start : first.start]
 
     def _line_start(self, at: int, first: Span) -> int:
         line = self.lines[at]
@@ -281,7 +347,9 @@ class _Settler:
 
     def _next_start(self, at: int, limit: int) -> int:
         line = self.lines[at]
-        starts = [min(other.token, other.mention.start if other.mention and other.mention.start > line.token else other.token)
-                  for other in self.lines[at + 1:]]
+        starts = [
+            min(other.token, other.mention.start if other.mention and other.mention.start > line.token else other.token)
+            for other in self.lines[at + 1 :]
+        ]
         later = [start for start in starts if start > line.token]
         return min([limit, *later])

@@ -3,6 +3,7 @@
 In: a line of the purchases that names no goods bought, and the acts of the passage. Out: `Service` values. Known
 by an act of hired work beside the sum, by a thing that was sent to a shop, or by the trade of whoever is named.
 """
+
 from __future__ import annotations
 
 import functools
@@ -22,16 +23,53 @@ from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import inflections
 
-GOODS_VERBS = frozenset({"verb:buy", "verb:order", "verb:pick-up", "verb:get", "verb:send-back", "verb:return", "verb:price",
-                         "verb:look-at"})
+GOODS_VERBS = frozenset(
+    {
+        "verb:buy",
+        "verb:order",
+        "verb:pick-up",
+        "verb:get",
+        "verb:send-back",
+        "verb:return",
+        "verb:price",
+        "verb:look-at",
+    }
+)
 TOLD_BEFORE = 2  # cues before the sum in which the hired work may have been told
 MADE_TO_ORDER = "fabricate"  # what a shop makes is a part bought, not a service
-NO_WORK = frozenset(["be", "have", "want", "charge", "quote", "say", "ask", "tell", "cost", "run", "sell", "offer", "take", "get", "give", "send", "come", "go", "call", "let", "make", "think"])
+NO_WORK = frozenset(
+    [
+        "be",
+        "have",
+        "want",
+        "charge",
+        "quote",
+        "say",
+        "ask",
+        "tell",
+        "cost",
+        "run",
+        "sell",
+        "offer",
+        "take",
+        "get",
+        "give",
+        "send",
+        "come",
+        "go",
+        "call",
+        "let",
+        "make",
+        "think",
+    ]
+)
 CAUSES = frozenset({"get", "getting", "got", "be", "being", "have", "had", "gets"})
 STILL_AWAY = re.compile(r"\bstill (?:at|with) (?:his|her|their|him|them)\b")
 # A thing brought or sent to where somebody works: "dropped it at the coater", "took the legs over to the plater".
-BROUGHT = re.compile(r"\b(?:dropped|left|took|taken|handed|sent|mailed|shipped|posted|drove|delivered|went|gone)\b"
-                     r"[^.;]{0,40}?\b(?:off|out|away|over|at|to|with|for)\b")
+BROUGHT = re.compile(
+    r"\b(?:dropped|left|took|taken|handed|sent|mailed|shipped|posted|drove|delivered|went|gone)\b"
+    r"[^.;]{0,40}?\b(?:off|out|away|over|at|to|with|for)\b"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,14 +112,18 @@ def is_promised(text: str) -> bool:
     return bool(_pattern("promised").search(_low(text)))
 
 
-def service_of(line: Line, passage: Passage, acts: Sequence[Act], lexicon: Lexicon, around: tuple[Span, Span]) -> Service | None:
-    """The hired work that a line's sum is for, or None where it is for goods; `around` is its stretch and what came before."""
+def service_of(
+    line: Line, passage: Passage, acts: Sequence[Act], lexicon: Lexicon, around: tuple[Span, Span]
+) -> Service | None:
+    """The hired work that a sum is for, None where it is for goods; `around` its stretch and the one before."""
     if not line.sums or (set(line.rules) & GOODS_VERBS and line.mention is not None):
         return None
     zone, before = around
     act = _hired_act(line, passage, acts)
     if act:
-        name, category = _name(act, passage, lexicon, zone if act.cue == passage.cue_of(passage.doc[line.sums[0].start]) else before)
+        name, category = _name(
+            act, passage, lexicon, zone if act.cue == passage.cue_of(passage.doc[line.sums[0].start]) else before
+        )
         return Service(name, category, _status_of_act(line, act, before.text + " " + zone.text), "hired-work")
     return _by_words(line, zone, before)
 
@@ -109,7 +151,9 @@ def _verb_of(act: Act, passage: Passage, lexicon: Lexicon) -> str:
     """The noun of the work, from the verb as it was said in the act's cue, else from the task's own verb."""
     for token in passage.doc:
         verb = lexicon.verb_of(token) if passage.cue_of(token) == act.cue else None
-        if verb and any(form.task == act.task and not form.light and not form.objects for form in lexicon.task_forms(verb)):
+        if verb and any(
+            form.task == act.task and not form.light and not form.objects for form in lexicon.task_forms(verb)
+        ):
             return noun_of(verb)
     return noun_of(act.task.replace("-", " "))
 
@@ -123,8 +167,9 @@ def _status_of_act(line: Line, act: Act, text: str) -> str:
 
 # ---- without an act --------------------------------------------------------------
 
+
 def _by_words(line: Line, zone: Span, before: Span) -> Service | None:
-    """Hired work known by a thing sent away ("mailed off to be rewebbed") or by whoever wants the money ("the painter")."""
+    """Hired work known by a thing sent away ("mailed off to be rewebbed") or by who wants money ("the painter")."""
     hired = _hired_verb(zone)
     if hired is not None and "verb:charge" not in line.rules:
         thing = line.mention.name if line.mention else ""
@@ -159,7 +204,11 @@ def _thing(mention: Mention | None, work: str) -> str:
 
 def _price_status(line: Line) -> str:
     wanted = {"verb:cost", "verb:quote"} & set(line.rules)
-    return "considered" if wanted or line.status == "considered" or any(one.rule == "range" for one in line.sums) else "bought"
+    return (
+        "considered"
+        if wanted or line.status == "considered" or any(one.rule == "range" for one in line.sums)
+        else "bought"
+    )
 
 
 def _work(span: Span) -> str | None:
@@ -172,8 +221,11 @@ def _work(span: Span) -> str | None:
 
 def _is_caused(token: Token) -> bool:
     before = [token.nbor(-step).lower_ for step in range(1, min(4, token.i + 1))]
-    return bool(before) and (before[0] in CAUSES or (before[0] in ("it", "them", "those") and bool(set(before[1:]) & CAUSES))) and (
-        "to" in before or bool(set(before) & {"being", "getting", "get", "out"}))
+    return (
+        bool(before)
+        and (before[0] in CAUSES or (before[0] in ("it", "them", "those") and bool(set(before[1:]) & CAUSES)))
+        and ("to" in before or bool(set(before) & {"being", "getting", "get", "out"}))
+    )
 
 
 def work_named(text: str) -> str | None:
@@ -189,7 +241,7 @@ def thing_of(service: str) -> str:
     """The thing that a service is done to, from the service's name: "gear leg powder coating" → "gear leg"."""
     for work in sorted(set(_data()["work_of"].values()), key=len, reverse=True):
         if service.endswith(" " + work):
-            return service[:-len(work) - 1]
+            return service[: -len(work) - 1]
     return " ".join(service.split()[:-1]) or service
 
 

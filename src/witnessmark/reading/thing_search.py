@@ -2,6 +2,7 @@
 
 In: one sentence with its goods. Out: a `Mention`, and whether only a pronoun, a number or a unit stood for it.
 """
+
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
@@ -14,8 +15,49 @@ from witnessmark.reading.money import Money
 from witnessmark.reading.purchase_words import Trigger
 
 SEARCH = 9  # tokens after a verb in which its thing stands
-PREPOSITIONS = frozenset(["for", "of", "on", "in", "from", "with", "to", "at", "by", "onto", "into", "behind", "around", "under", "off", "than", "like", "per"])
-PRONOUNS = frozenset(["stuff", "bits", "it", "them", "those", "these", "that", "this", "they", "one", "ones", "mine", "some", "both", "two", "three", "any"])
+PREPOSITIONS = frozenset(
+    [
+        "for",
+        "of",
+        "on",
+        "in",
+        "from",
+        "with",
+        "to",
+        "at",
+        "by",
+        "onto",
+        "into",
+        "behind",
+        "around",
+        "under",
+        "off",
+        "than",
+        "like",
+        "per",
+    ]
+)
+PRONOUNS = frozenset(
+    [
+        "stuff",
+        "bits",
+        "it",
+        "them",
+        "those",
+        "these",
+        "that",
+        "this",
+        "they",
+        "one",
+        "ones",
+        "mine",
+        "some",
+        "both",
+        "two",
+        "three",
+        "any",
+    ]
+)
 OBJECTS = ("dobj", "obj", "nsubjpass")
 TOLD_ON = 2  # sentences back in which a pronoun's thing may stand
 
@@ -30,22 +72,30 @@ class Found:
 
 
 class ThingSearch:
-    """Answers for the last of some sentences; `last` gives the thing of the line told last, if it was told just before."""
+    """Answers for the last of some sentences; `last` gives the thing of the line told just before, if any."""
 
-    def __init__(self, goods: Goods, sentences: Sequence[Span], sums: tuple[Money, ...],
-                 last: Callable[[], Mention | None]) -> None:
+    def __init__(
+        self, goods: Goods, sentences: Sequence[Span], sums: tuple[Money, ...], last: Callable[[], Mention | None]
+    ) -> None:
         self.doc, self.goods, self.sums, self._last = goods.doc, goods, sums, last
         self.sentence, self._before = sentences[-1], sentences[:-1]
         sentence = self.sentence
-        opening = [mention for mention in goods.terms_between(sentence.start, sentence.end) if not self.is_governed(mention)]
-        self.opening = [mention for at, mention in enumerate(opening)
-                        if not (goods.bare_unit(mention) and any(goods.holds(other) for other in opening[:at]))]
+        opening = [
+            mention for mention in goods.terms_between(sentence.start, sentence.end) if not self.is_governed(mention)
+        ]
+        self.opening = [
+            mention
+            for at, mention in enumerate(opening)
+            if not (goods.bare_unit(mention) and any(goods.holds(other) for other in opening[:at]))
+        ]
 
     # -- of a verb
 
     def of_trigger(self, trigger: Trigger) -> Found:
         token, kind = self.doc[trigger.token], trigger.rule.item
-        word = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on}[kind](token, trigger)
+        word = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on}[kind](
+            token, trigger
+        )
         if word is None:
             return Found(self.stood_for(trigger.token), pronoun=True)
         if self.goods.is_unit(word) and self.goods.mention(word) is None:
@@ -55,14 +105,26 @@ class ThingSearch:
         mention = self.goods.mention(word)
         if mention is None and word.lower_ == "number" and word.i > 0:
             mention = self.goods.mention(self.doc[word.i - 1])
-        if mention and self.goods.bare_unit(mention) and any(self.goods.holds(o) for o in self.opening if o.end <= mention.start):
+        if (
+            mention
+            and self.goods.bare_unit(mention)
+            and any(self.goods.holds(o) for o in self.opening if o.end <= mention.start)
+        ):
             return Found(self.stood_for(mention.start), pronoun=True)
-        if mention is None and kind == "subject" and (self.goods.is_person(word) or word.lower_ in ("they", "he", "she")):
+        if (
+            mention is None
+            and kind == "subject"
+            and (self.goods.is_person(word) or word.lower_ in ("they", "he", "she"))
+        ):
             asked = self._after_for(trigger.token)
             mention = self.goods.mention(asked) if asked is not None else None
         if mention:
             return Found(mention)
-        if self._stands_for(word) or (kind in ("for", "on") and self.goods.is_person(word)) or trigger.rule.rule == "cost":
+        if (
+            self._stands_for(word)
+            or (kind in ("for", "on") and self.goods.is_person(word))
+            or trigger.rule.rule == "cost"
+        ):
             another = self._is_another(word)
             return Found(self.stood_for(min(word.i, trigger.token)), pronoun=True, another=another)
         beside = [other for other in self.opening if 0 <= word.i - other.end <= 1]
@@ -76,12 +138,22 @@ class ThingSearch:
         if word.lower_ not in ("one", "ones"):
             return False
         return any(child.dep_ in ("amod", "compound", "nmod") for child in word.children) or (
-            word.i > 0 and self.doc[word.i - 1].pos_ == "ADJ")
+            word.i > 0 and self.doc[word.i - 1].pos_ == "ADJ"
+        )
 
     def _object(self, token: Token, trigger: Trigger) -> Token | None:
         for child in token.children:
-            if child.dep_ in OBJECTS and child.tag_[0] != "W" and not self._in_money(child) and child.ent_type_ not in ("DATE", "TIME"):
-                return self._first_nominal(child.i) if child.pos_ not in ("PRON", "NUM", "DET") and child.i > token.i else child
+            if (
+                child.dep_ in OBJECTS
+                and child.tag_[0] != "W"
+                and not self._in_money(child)
+                and child.ent_type_ not in ("DATE", "TIME")
+            ):
+                return (
+                    self._first_nominal(child.i)
+                    if child.pos_ not in ("PRON", "NUM", "DET") and child.i > token.i
+                    else child
+                )
         if token.dep_ == "relcl" and token.head.i < token.i:
             return self._topic_over(token.head)
         start = token.i + 1 + (trigger.particle == token.i + 1)
@@ -113,8 +185,11 @@ class ThingSearch:
     def _after_for(self, start: int) -> Token | None:
         """The thing that a price is for: "for the casting", "spent it on discs"; not "for mowing"."""
         for at in range(start + 1, self.sentence.end - 1):
-            if self.doc[at].lower_ in ("for", "on", "with") and not self._in_money(self.doc[at + 1]) and (
-                    self.doc[at].lower_ == "for" or self._in_money(self.doc[at - 1])):
+            if (
+                self.doc[at].lower_ in ("for", "on", "with")
+                and not self._in_money(self.doc[at + 1])
+                and (self.doc[at].lower_ == "for" or self._in_money(self.doc[at - 1]))
+            ):
                 work = self.doc[at + 1].tag_ == "VBG" and not self.goods.terms_between(at + 1, at + 3)
                 return None if work else self._first_nominal(at + 1)
         return None
@@ -131,15 +206,20 @@ class ThingSearch:
             token = self.doc[i]
             if self._in_money(token):
                 continue
-            term = next((m for m in self.goods.terms_between(i, min(i + 6, self.sentence.end)) if m.start <= i < m.end), None)
+            term = next(
+                (m for m in self.goods.terms_between(i, min(i + 6, self.sentence.end)) if m.start <= i < m.end), None
+            )
             if term:
                 return self.doc[term.head]
             if token.pos_ in ("NOUN", "PROPN") and token.ent_type_ not in ("DATE", "TIME"):
                 if token.dep_ == "amod" and i + 1 < self.sentence.end and self.doc[i + 1].pos_ in ("NOUN", "PROPN"):
                     continue
                 return self._end_of_compound(token)
-            pointing = token.lower_ in PRONOUNS and not (token.pos_ == "DET" and i + 1 < self.sentence.end
-                                                         and self.doc[i + 1].pos_ in ("NOUN", "PROPN", "ADJ", "NUM"))
+            pointing = token.lower_ in PRONOUNS and not (
+                token.pos_ == "DET"
+                and i + 1 < self.sentence.end
+                and self.doc[i + 1].pos_ in ("NOUN", "PROPN", "ADJ", "NUM")
+            )
             if pointing or self._numbers_pieces(token):
                 return token
             if (token.is_punct and token.text not in "-‑'\"") or (token.pos_ in ("VERB", "CCONJ", "SCONJ") and i > at):
@@ -149,11 +229,17 @@ class ThingSearch:
     def _numbers_pieces(self, token: Token) -> bool:
         """A number that counts nothing named: "I bought three", "ten of them"."""
         after = self.doc[token.i + 1] if token.i + 1 < len(self.doc) else None
-        return token.like_num and (after is None or (after.is_punct and after.text != "-") or after.lower_ in ("of", "more", "at", "for"))
+        return token.like_num and (
+            after is None or (after.is_punct and after.text != "-") or after.lower_ in ("of", "more", "at", "for")
+        )
 
     def _end_of_compound(self, token: Token) -> Token:
-        while token.dep_ == "compound" and token.i + 1 < self.sentence.end and self.doc[token.i + 1].pos_ in ("NOUN", "PROPN") \
-                and not self._in_money(self.doc[token.i + 1]):
+        while (
+            token.dep_ == "compound"
+            and token.i + 1 < self.sentence.end
+            and self.doc[token.i + 1].pos_ in ("NOUN", "PROPN")
+            and not self._in_money(self.doc[token.i + 1])
+        ):
             token = self.doc[token.i + 1]
         return token
 
@@ -163,7 +249,7 @@ class ThingSearch:
         return self.doc[before[-1].head] if before else None
 
     def stood_for(self, at: int) -> Mention | None:
-        """What a pronoun or a bare number stands for: a thing named before in this sentence, the last line's, the topic."""
+        """What a pronoun or a bare number stands for: a thing named before it, the last line's, the topic."""
         before = [mention for mention in self.opening if mention.end <= at]
         if before:
             return before[-1]
@@ -178,11 +264,13 @@ class ThingSearch:
         return None
 
     def _supply_before(self, at: int) -> Mention | None:
-        """What two tubes, a gallon or five yards may be of: the material or consumable named last, wherever it stood."""
+        """What two tubes, a gallon or five yards may be of: the material or consumable named last."""
         if any(mention.end <= at for mention in self.opening):
             return None
-        for stretch in reversed([*self._before, self.doc[self.sentence.start:max(at, self.sentence.start)]]):
-            held = [mention for mention in self.goods.terms_between(stretch.start, stretch.end) if self.goods.holds(mention)]
+        for stretch in reversed([*self._before, self.doc[self.sentence.start : max(at, self.sentence.start)]]):
+            held = [
+                mention for mention in self.goods.terms_between(stretch.start, stretch.end) if self.goods.holds(mention)
+            ]
             if held:
                 return held[-1]
         return None
@@ -202,15 +290,22 @@ class ThingSearch:
 
     def another_before(self, one: Money) -> bool:
         """True where "a new one", "new ones" stands before a sum: a price of another thing of the same name."""
-        return any(self._is_another(token) for token in self.doc[self.sentence.start:one.start])
+        return any(self._is_another(token) for token in self.doc[self.sentence.start : one.start])
 
     def _named(self, until: int) -> list[Mention]:
-        """Things named before a token: known ones, else the unknown head of a fragment ("Flux capacitors, two, at ...")."""
+        """Things named before a token: known ones, else the unknown head of a fragment ("Widgets, two, at ...")."""
         known = [mention for mention in self.opening if mention.end <= until]
         if known:
             return known
-        for token in self.doc[self.sentence.start:until]:
-            if token.pos_ in ("NOUN", "PROPN") and token.dep_ in ("ROOT", "nsubj", "dobj", "appos", "nsubjpass", "attr"):
+        for token in self.doc[self.sentence.start : until]:
+            if token.pos_ in ("NOUN", "PROPN") and token.dep_ in (
+                "ROOT",
+                "nsubj",
+                "dobj",
+                "appos",
+                "nsubjpass",
+                "attr",
+            ):
                 mention = self.goods.mention(token)
                 if mention and not self.is_governed(mention):
                     return [mention]
@@ -224,9 +319,15 @@ class ThingSearch:
     def is_governed(self, mention: Mention) -> bool:
         """True where a preposition stands before a thing, so that it tells of another ("paint for the ribs")."""
         at = mention.start - 1
-        while at >= 0 and (self.doc[at].pos_ in ("DET", "ADJ", "NUM", "PRON") or self.doc[at].text in "-‑"
-                           or self.goods.is_unit(self.doc[at]) and self.doc[at + 1].lower_ != "of") \
-                and self.doc[at].dep_ != "nsubj":
+        while (
+            at >= 0
+            and (
+                self.doc[at].pos_ in ("DET", "ADJ", "NUM", "PRON")
+                or self.doc[at].text in "-‑"
+                or (self.goods.is_unit(self.doc[at]) and self.doc[at + 1].lower_ != "of")
+            )
+            and self.doc[at].dep_ != "nsubj"
+        ):
             at -= 1
         if at < 0 or self.doc[at].lower_ not in PREPOSITIONS or self.doc[at].pos_ not in ("ADP", "SCONJ", "PART"):
             return False

@@ -3,6 +3,7 @@
 Some recognisers write no punctuation at all; the parser then guesses at sentence borders, and the pauses at which
 cues end are the better guess.
 """
+
 from __future__ import annotations
 
 from spacy.tokens import Span
