@@ -1,11 +1,12 @@
 """What a length of time is: work of a day, one job, a running total, an estimate, or no labour at all.
 
-Named rules over the words around the length: `left` and `right` up to the neighbouring lengths, `whole` the
-sentence. The first rule that holds decides. Days are masked `~`, lengths `^`, clock ranges `%`.
+Named rules over the words around the length; the first that holds decides. Days are masked `~`, lengths `^`, clock
+ranges `%`, lengths that are none `!`.
 """
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass
 
 SESSION, TASK, TOTAL, PLANNED, OTHER, NOTHING = "session", "task", "total", "planned", "other", "nothing"
@@ -13,7 +14,12 @@ SESSION, TASK, TOTAL, PLANNED, OTHER, NOTHING = "session", "task", "total", "pla
 
 @dataclass(frozen=True, slots=True)
 class Around:
-    """The words around one length of time. `low` in hours; `days` the number of days that its date covers."""
+    """The words around one length of time.
+
+    `left` and `right` reach to the neighbouring lengths within the sentence, `near` is the last clause of `left`,
+    `whole` the sentence, `before` the sentence before. `low` is in hours, `days` the number of days of its date,
+    `dated` True where a day was said for it, `told` True where the same sentence tells of an act of work.
+    """
 
     left: str
     right: str
@@ -21,135 +27,168 @@ class Around:
     before: str
     low: float
     form: str
-    days: int
-    dated: bool
+    days: int = 1
+    dated: bool = False
+    told: bool = False
+
+    @property
+    def near(self) -> str:
+        return _CLAUSE.split(self.left)[-1]
 
 
-@dataclass(frozen=True, slots=True)
-class ScopeRule:
-    """A named rule: what it looks for on the left, the right, in the sentence, and the scope that it gives."""
+_CLAUSE = re.compile(r"(?:^| )(?:[,;] (?:and|but|so|then|which|because) |; |and (?=(?:i|he|she|we|they|it|that|the|those)\b)|but )")
 
-    name: str
-    scope: str
-    left: re.Pattern[str] | None = None
-    right: re.Pattern[str] | None = None
-    whole: re.Pattern[str] | None = None
-    unless: re.Pattern[str] | None = None
-
-    def holds(self, around: Around) -> bool:
-        if self.unless and self.unless.search(around.whole):
-            return False
-        return any(pattern is not None and pattern.search(text) for pattern, text in (
-            (self.left, around.left), (self.right, around.right), (self.whole, around.whole)))
-
-
-def _rule(name: str, scope: str, *, left: str = "", right: str = "", whole: str = "", unless: str = "") -> ScopeRule:
-    compiled = [re.compile(pattern) if pattern else None for pattern in (left, right, whole, unless)]
-    return ScopeRule(name, scope, *compiled)
-
-
-_CURE = (r"\b(?:cur(?:e|es|ed|ing)|dry|dries|dried|drying|set up|sets up|to set|kick(?:s|ed)? off|tack(?:y| free|-free)|pot life|open time|working time"
-         r"|between coats|coats? (?:apart|between)|recoat|re-coat|overcoat|before (?:you|i|we|anybody|anyone|it|the next|handling|sanding|touching)[^.]{0,40}"
-         r"(?:touch|handle|sand|breath\w*|move|recoat|fly|lean|coat|use|clamp)\w*|to go off|goes off|flash(?:es)? off|soak\w*|postcure|post-cure"
-         r"|(?:in|under) (?:the )?clamps|clamped|overnight|the can|tin says|data ?sheet|harden\w*|bake[sd]?|baking|oven|heat lamp"
-         r"|sits? (?:overnight|till|until|for|there)|sat (?:overnight|till|until|for|there)|left it|leave it|wait(?:ed|ing)?\b(?! for me))")
-_DRIVE = (r"\b(?:drive|drives|drove|driven|driving|on the road|in the (?:truck|car|van|ute)|round trip|there and back|commut\w+|road trip|motorway|freeway|highway"
-          r"|each way|trip (?:to|up|down)|travel\w*|ferry|behind the wheel|traffic|trailer(?:ed|ing)|haul(?:ed|ing) it)\b")
-_FLY = r"\b(?:flight|flying|flew|flown|fly ?off|test flights?|phase one|airborne|in the air|pattern work|circuits)\b"
-_ENGINE = (r"\b(?:hobbs|tach(?:ometer)?|hour meter|smoh|since (?:major|overhaul|new|rebuild|top)|tbo|time in service|total time|engine time|ground run\w*|run-?in|ran the engine"
-           r"|on the (?:engine|airframe|prop|motor|hobbs|tach|clock(?! radio)))\b")
-_MACHINE = (r"\b(?:charger|battery|compressor|heater|fan|printer|tumbler|vacuum pump|vac pump|generator|lathe by itself|dehumidifier|all by itself|on its own power)\b"
-            r"[^.]{0,30}\b(?:ran|run|runs|running|going|charged|on)\b")
-_PLAN = (r"\b(?:figure|figured|figuring|figures|guess|guessing|expect|expecting|reckon|reckoning|estimate[sd]?|estimating|allow|allowing|budget\w*|planning on|plan on"
-         r"|looking at|supposed to (?:take|be)|should (?:take|be)|ought to (?:take|be)|will (?:take|be)|'ll (?:take|be|need|want)|going to (?:take|be|need)|gonna (?:take|be)"
-         r"|might (?:take|be)|could (?:take|be)|would (?:take|be)|i'd (?:guess|say|think|put it at)|i'm calling it|bet it|it'll|that'll|they'll|needs? another|see|i can see)\b")
-_AHEAD = r"\b(?:more to go|to go|left to (?:do|go)|still to (?:do|go|come)|to come|remaining|to finish|from done|worth (?:left|to do)|more (?:in|on|to|for|of)|ahead of me)\b"
-_TOTAL = (r"\b(?:total|totals|total's|altogether|all told|to date|so far|running total|grand total|all up|in all|since (?:i|we|the (?:beginning|start|kit|first)|day one|march|last|january|february|april|may|june"
-          r"|july|august|september|october|november|december|spring|summer|fall|winter|autumn|~)|and counting|up to now|overall|in this (?:airplane|aeroplane|plane|project|build)|add up the column"
-          r"|the (?:tally|counter)|cumulative|lifetime|stands? at|sits? at|standing at|puts (?:the|us|me|it|that)|brings (?:the|us|me|it|that)|up to)\b")
-_TOTAL_TO = (r"\b(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|at|is up to|are up to|adds up to|comes to) "
-             r"(?:[a-z']+ ){0,5}$")
-_ONTO = r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~)[a-z]+"
-_DAYWORK = (r"\b(?:today|tonight|was (?:out )?here|were (?:out )?here|been (?:out )?here|been (?:in|at) (?:here|it|the shop|the hangar|the garage|the shed|the barn)|at it|out here|in here|out there|put in|putting in"
-            r"|clocked|worked|work day|workday|session|put (?:me|him|her|us) down|day's work|of actual work|of work|came out|stayed|showed up|in the (?:shop|hangar|garage|shed|barn|workshop)|the day"
-            r"|this (?:morning|afternoon|evening)|straight through|before lunch|after lunch|before supper|after supper|before dinner|after dinner)\b")
-_TASKWORK = (r"\b(?:took|takes|taking|ate|burned|burnt|swallowed|on (?:that|those|these|this|it|them|the|my)|for (?:that|those|these|it|them|the|a|both|all)|by (?:itself|themselves)|alone|just the|of that|of those|of it"
-             r"|to (?:get|do|make|fit|drill|rivet|bend|cut|clean|deburr|prime|sand|finish|install|set|line|rig|run|wire)|job|went (?:on|into)|spent|spread over|of which|doing|messing|fiddling|chasing|wrestling|nothing but"
-             r"|[a-z]{3,}ing)\b")
-
-RULES: tuple[ScopeRule, ...] = (
-    _rule("a machine ran", OTHER, whole=_MACHINE),
-    _rule("engine or airframe time", OTHER, right=r"^ (?:total time |hours )?on (?:it|her|the (?:engine|airframe|motor|prop|hobbs|tach|clock|core))\b", whole=_ENGINE),
-    _rule("flying", OTHER, left=_FLY, right=_FLY),
-    _rule("driving", OTHER, left=_DRIVE, right=_DRIVE, unless=r"\bdriv(?:e|ing|ove|en) (?:rivets?|screws?|them|those)\b"),
-    _rule("freight", OTHER, whole=r"\b(?:freight|shipping|in transit|delivery time|courier)\b"),
-    _rule("more to go", PLANNED, right="^ ?(?:hours )?" + _AHEAD, left=r"\b(?:another|more|least)\b.{0,20}\b(?:to go|left)\b"),
-    _rule("estimate", PLANNED, left=_PLAN, unless=r"\bi'd (?:guessed|figured|expected|reckoned)\b"),
-)
+_CURE = re.compile(
+    r"\b(?:cur(?:e|es|ed|ing)|to dry|dries|dried|drying|dry time|to set|sets? up|setting up|kick(?:s|ed)? off|tacky|tack[ -]free|pot life|open time|working time|shelf life"
+    r"|between coats|coats? apart|re-?coat|over ?coat|before (?:you|i|we|anybody|anyone|it|the next|handling|sanding|touching)\b[^.]{0,45}\b(?:touch|handle|sand|breath\w*|move"
+    r"|recoat|fly|lean|coat|use|clamp|paint)\w*|(?:to )?go(?:es)? off|flash(?:es)? off|soak(?:s|ed|ing)?|post-?cure|(?:in|under) (?:the )?clamps|clamped|the can says|says the can"
+    r"|the tin says|data ?sheet|harden\w*|bak(?:e[sd]?|ing)|oven|heat lamp|till it's|until it's|overnight)\b")
+_WANTS = re.compile(
+    r"\b(?:wants?|needs?|gave (?:it|them|that)|give (?:it|them)|requires?|calls? for|sits?|sat|left (?:it|them|that)|leave (?:it|them)|waited|waiting|wait|let (?:it|them)(?: (?:sit|cook|go))?)"
+    r"(?: (?:for|about|at least|a good|another|a full|the full|overnight|there|,|around|all of|nearly))* ?$")
+_DRIVE = re.compile(
+    r"\b(?:driv(?:e|es|ing|en)|drove|on the road|in the (?:truck|car|van|ute|pickup)|round trip|there and back|commut\w+|road trip|motorway|freeway|highway|each way"
+    r"|trip (?:to|up|down|over)|travel\w*|ferry|behind the wheel|traffic|haul(?:ed|ing) it|trailering)\b")
+_FLY = re.compile(r"\b(?:flight|flying|flew|flown|fly ?off|test flights?|phase one|airborne|in the air|circuits)\b")
+_ENGINE = re.compile(
+    r"\b(?:hobbs|tach(?:ometer)?|hour meter|smoh|tbo|time in service|total time|engine time|ground runs?|run-?in|ran the engine|engine ran"
+    r"|since (?:major|overhaul|new|rebuild|top end)|on the (?:engine|airframe|prop|propeller|motor|hobbs|tach|core) (?:already|since|when))\b")
+_ON_ENGINE = re.compile(r"^ (?:total time |hours )?on (?:it|her|the (?:engine|airframe|motor|prop|propeller|hobbs|tach|core))\b")
+_ENGINE_TALK = re.compile(r"\b(?:engine|motor|prop|propeller|horse|mid-time|time|run ?out|core|overhaul\w*|used|it's got|has)\b")
+_MACHINE = re.compile(
+    r"\b(?:charger|battery|compressor|heater|fan|printer|tumbler|pump|generator|dehumidifier|lamp|oven)\b[^.;^]{0,20}\b(?:ran|run|runs|running|going|on|took)\b[^.;^]{0,15}$")
+_PLAN = re.compile(
+    r"\b(?:i (?:figure|guess|expect|reckon|estimate|allow|budget)|(?:we|i)'?(?:re|m| am| are)? ?(?:figuring|guessing|expecting|reckoning|estimating|allowing|budgeting|planning|looking at|calling it|thinking)"
+    r"|i'd (?:guess|say|think|put it at|bet|reckon|estimate|allow)|figure (?:on|another|about|it)|supposed to (?:take|be)|should (?:take|be|need)|ought to (?:take|be)|(?:will|'ll|it'll|that'll|they'll) (?:take|be|need|want|eat|cost)"
+    r"|it'll|that'll|they'll|(?:going to|gonna) (?:take|be|need|eat|cost)|might (?:take|be)|could (?:take|be)|would (?:take|be)|must have (?:another|about)|i (?:can )?see|bound to be|estimate(?:d)? (?:is|of|at|for)|my (?:guess|estimate)"
+    r"|next (?:week|weekend|month|time)|tomorrow|allow(?:ed|ing)? myself|budgeted|budget|quote[ds]?)\b")
+_TO_GO = re.compile(r"^ ?(?:hours |solid |good )*(?:of work )?(?:more )?(?:to go|left(?: to (?:do|go))?|still to (?:do|go|come)|to come|remaining|to finish|from (?:done|finished|being done)|ahead of (?:me|us)|until it's done)\b"
+                    r"|^ ?(?:hours )?more (?:in|on|to|for|of|work|before)\b")
+_ANOTHER_TO_GO = re.compile(r"\b(?:expect|expecting|figure|guess|reckon|least|maybe|probably|see|another)\b[^.]{0,30}$")
+_TOTAL = re.compile(
+    r"\b(?:total|totals|total's|totalling|altogether|all told|to date|so far|grand total|all up|in all|all in|and counting|up to now|overall|add up the column|the (?:tally|counter)|cumulative"
+    r"|since (?:i|we|the (?:beginning|start|kit|first)|day one|last|~)|since ~)")
+_TOTAL_TO = re.compile(
+    r"\b(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|(?:is|are|'s|'m|'re|now|us|me|it|that|wings?|tail|i'm|we're|it's|that's) (?:now )?(?:at|up to)|adds up to|comes to)"
+    r"(?: (?!did|put)[a-z',]+){0,6} ?$")
+_ONTO = re.compile(r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~|today|that)[a-z]+")
+_PRESENCE = re.compile(
+    r"\b(?:(?:was|were|been|be|am|i'm|he's|she's|is|are) (?:only |just |out |in |over |back )*(?:here|there|at it|out here|in here|in the (?:shop|hangar|garage|shed|barn|workshop))|out here|in here|at it"
+    r"|put(?:ting|s)? in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:i've|he's|she's|we've|have|has|i) got|went)"
+    r"(?: (?:about|another|only|just|for|in|a|good|solid|maybe|here|from|a full|some|the|around|over|under|nearly|almost|,|straight))* ?$")
+_DAY_IS_SUBJECT = re.compile(
+    r"~_*(?: (?:night|evening|morning|afternoon))?(?: ?(?:,|was|were|is|has been|'s been|been|i did|we did|i got|i had|i put in|we put in|for me|another|and|then|on|i|from|about|just|only|shy|short|of|maybe|roughly|nearly"
+    r"|under|over|around|almost|barely|call it|say|all|a|good|solid|full|whole|the|so|it was|that's|that was|we had|we got|came to|comes to|adds up to|makes|so that's|got|had))* ?$")
+_JOB_SUBJECT = re.compile(
+    r"(?:^|[,;.:] |\band |\bbut |\bjust |\bof which )(?:of which |just |only |then |now |all of |also )*(?:the|those|that|these|this|my|our|his|her|both|an?|[a-z]+'s)"
+    r" (?!~|day|week|weekend|evening|night|morning|afternoon|whole day|session|total|notebook|log|clock|book)(?:[a-z'#@\d-]+ ){1,6}?(?:(?:on|from|of|over) (?:the )?~_* )?(?:was|were|is|took|has been|have been|ran|went|ate|,)"
+    r"(?: (?:about|just|only|around|roughly|maybe|nearly|another|a|good|over|under|well|itself|alone|themselves|me|us|by|close to|,|shy of|like|another))* ?$")
+_FOR_JOB = re.compile(
+    r"^ ?(?:, )?(?:of work )?(?:just |only |all |purely |solely )?(?:on|for|with|of|spent on|doing|at|into|over|to|by|between|from start|start to finish)\b ?(?:the|that|those|these|this|my|a|an|mine|it|them|both|all|each|one)?"
+    r" ?(?!day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|actual|real|of |his\b|their\b)[a-z]{2,}")
+_JOB_TOOK = re.compile(
+    r"\b(?:took|takes|taking|ate|burned|burnt|swallowed|cost me|by itself|by themselves|alone|went into|went on|spent|of which|that's just|of the|on (?:it|them|those|that)|for (?:it|them|those|that))\b|~_*'s [a-z]+"
+    r"|\b(?:with|the) [a-z]+ing? ?,? ?$|\bwith (?:the|a|my) [a-z ]+, ?$")
+_TODAY_RIGHT = re.compile(r"^ (?:hours )?(?:more |alone |for me |so far |in |here |of it |solid |straight |even |, )*(?:on |for |over )?(?:the )?~")
+_HELD = re.compile(r"\b(?:held|holds|hold|lasted|lasts|stood|stayed up)(?: (?:it|there|on|pressure|up|for|about|a|good|over|nearly|full))* ?$")
+_LIMIT = re.compile(r"\b(?:within|after|every|per|until|the first|the last|the next|than|first|exceed\w*) (?:the |about |another )?$")
 
 
 def scope_of(around: Around) -> tuple[str, str]:
     """The scope of a length of time and the name of the rule that gave it."""
-    for rule in RULES:
-        if rule.holds(around):
-            return rule.scope, rule.name
-    if _waits(around):
-        return OTHER, "drying, curing or waiting"
-    if _is_total(around):
-        return TOTAL, "running total"
-    if _is_trivial(around):
-        return NOTHING, "how long a thing held"
-    return _of_day_or_job(around)
+    for name, scope, holds in RULES:
+        if holds(around):
+            return scope, name
+    return TASK, "told with a job"
 
 
 def _waits(around: Around) -> bool:
-    near = f"{around.left} ^ {around.right}"
-    if re.search(r"\b(?:spent|took me|worked|took us)\b", around.left):
+    wanted = bool(_WANTS.search(around.left))
+    if re.search(r"\b(?:spent|took me|worked|took us|put in)\b", around.near):
         return False
-    wants = re.search(r"\b(?:wants?|needs?|gave (?:it|them|that)|give (?:it|them)|gets?|requires?|calls? for|for at least|cured|dried|sat|sits?|sitting|held)\b", around.left)
-    cure = re.search(_CURE, near)
-    return bool(cure and (wants or re.search(_CURE, around.right) or re.search(_CURE, around.left))) or bool(
-        wants and re.search(_CURE, around.whole)) or bool(wants and re.search(_CURE, around.before) and re.search(
-            r"\b(?:wants?|needs?|gave|give)\b", around.left))
+    cure = _CURE.search(f"{around.near} ^ {around.right}")
+    return bool(cure and (wanted or not around.told)) or (wanted and bool(
+        _CURE.search(around.whole) or _CURE.search(around.before) or re.search(r"\b(?:gave|left|let|sat|sits?|wait)", around.left)))
 
 
-def _is_total(around: Around) -> bool:
-    near = f"{around.left} ^ {around.right}"
+def _engine(around: Around) -> bool:
+    near = f"{around.near} ^ {around.right}"
+    on_it = _ON_ENGINE.match(around.right) and _ENGINE_TALK.search(f"{around.before} {around.whole}")
+    return bool(_ENGINE.search(near) or (on_it and not re.search(r"\b(?:i|we) (?:put|spent|worked|did|have|got)\b", around.near)))
+
+
+def _drives(around: Around) -> bool:
+    return bool(_DRIVE.search(f"{around.near} ^ {around.right}")) and not re.search(
+        r"\bdriv(?:e|ing|en|es) (?:the |those |them|a )?(?:rivets?|screws?|pins?|bucks?)|\bdrove (?:the |them|in )", around.whole)
+
+
+def _planned(around: Around) -> bool:
+    if _TO_GO.match(around.right) and not re.search(r"\b(?:did|put in|spent)(?: \w+)? ?$", around.near):
+        return True
+    return bool(_PLAN.search(around.near)) and not re.search(
+        r"\b(?:i'd (?:guessed|figured|expected|reckoned)|thought|that took|it took|i spent)\b", around.left)
+
+
+def _total(around: Around) -> bool:
+    near = f"{around.near} ^ {around.right}"
     if around.low > 24 * max(around.days, 1):
         return True
-    if around.dated and not re.search(r"\b(?:since|grand total|running total|to date)\b", near):
+    if around.form == "clock" or (around.dated and not re.search(r"\bsince\b|grand total|running total|to date", near)):
         return False
-    if around.form == "clock" or re.search(r"\b(?:today|tonight|here|put in|evening|morning|afternoon)\b", around.left):
+    if _PRESENCE.search(around.near) and not re.search(r"\b(?:total|since|to date)\b", near):
         return False
-    if re.search(_TOTAL, near):
+    if re.search(r"\btotal|\bto date|\bsince ", near):
         return True
-    onto = re.search(_ONTO, around.right) and around.form == "bare"
-    return bool(re.search(_TOTAL_TO, around.left) and (around.form == "bare" and around.low > 8 or onto or re.search(
-        r"\b(?:makes|puts|brings|gets) (?:the|it|us|me|my|that)\b", around.left)))
+    if _TOTAL.search(near) and not around.told:
+        return True
+    if not _TOTAL_TO.search(around.near):
+        return False
+    return around.low > 8 or bool(_ONTO.match(around.right)) or bool(
+        re.search(r"\b(?:makes|puts|brings|gets|stands?|sits?|at|up to)\b", around.near))
 
 
-def _is_trivial(around: Around) -> bool:
-    return bool(re.search(r"\b(?:held|holds|hold|lasted|lasts|ran|runs|sat|stood|stayed up) (?:it |there |on |pressure )?(?:for )?(?:about |a good |over |nearly )?$", around.left)) or bool(
-        re.search(r"\b(?:in|within|after|every|per|at|until|first|last|next) (?:the |about |another )?$", around.left)
-        and not re.search(r"\b(?:done|finished|rigged|drilled|built|made|\w+ed)\b[^.]* in (?:about |just )?$", around.left))
-
-
-def _of_day_or_job(around: Around) -> tuple[str, str]:
+def _trivial(around: Around) -> bool:
     if around.form == "clock":
-        if re.search(r"^ ?,? ?(?:just |only |all |purely )?(?:on|for|doing) (?:the|that|those|my) (?!day)", around.right):
-            return TASK, "clock range of one job"
-        return SESSION, "clock range"
-    left, right = around.left, around.right
-    if re.search(r"^ ?(?:,? )?(?:just |only |all )?(?:on|for|with|of) (?:the|that|those|these|this|my|a|mine,?) ?(?!day|weekend|week|night|work|session|morning|afternoon|evening|~)[a-z]+", right) \
-            and not re.search(r"^ ?(?:of|on) (?:actual |real )?(?:work|it)\b", right):
-        return TASK, "for one job"
-    if re.search(r"\b(?:took|takes|ate|burned|burnt|swallowed|by itself|alone|went into|went on|spent on|of which|of the|the \w+ing|just the|that's just)\b", left):
-        return TASK, "one job took it"
-    if re.search(r"~_*(?:'s)? (?:[a-z]+ )?[a-z]+ing\b", left):
-        return TASK, "one day's job"
-    if re.search(_DAYWORK, left) or re.search(_DAYWORK, right.split(" and ")[0][:40]):
-        return SESSION, "time at work"
-    if re.search(r"~_* ?(?:,|was|were|is|has been|i did|we did|did|for me|another|and)*(?: (?:about|just|only|shy|of|maybe|roughly|another|nearly|,|under|over))* ?$", left) \
-            or re.search(r"^ (?:more |alone |for me |so far )*(?:on |for )?(?:the )?~", right) or re.search(r"~_*[^~]{0,25}$", left) and around.form == "bare":
-        return SESSION, "the day's hours"
-    return TASK, "told with a job"
+        return False
+    return bool(_HELD.search(around.left) or _LIMIT.search(around.left))
+
+
+def _clock_of_job(around: Around) -> bool:
+    return around.form == "clock" and bool(_FOR_JOB.match(around.right) or (around.told and not around.dated))
+
+
+def _presence(around: Around) -> bool:
+    return bool(_PRESENCE.search(around.near)) and not _FOR_JOB.match(around.right) and not re.search(
+        r"\bon (?:it|them|those|these|that)\b[^~]*$", around.near)
+
+
+def _of_the_day(around: Around) -> bool:
+    alone = not around.left.strip(" ,.") and re.match(r"^ ?,? ?~_* ?[.,]?", around.right)
+    return bool(alone or (_TODAY_RIGHT.match(around.right) and not around.told)
+                or re.match(r"^ (?:of (?:actual|real|solid|honest) work|of work|straight through|before lunch|after lunch|before (?:dinner|supper)|after (?:dinner|supper))", around.right))
+
+
+def _day_subject(around: Around) -> bool:
+    return bool(_DAY_IS_SUBJECT.search(around.near)) or bool(
+        re.search(r"(?:^|[,;] |so |and )~_* (?:was|has been|'s been)\b", around.left) and not _JOB_SUBJECT.search(around.near))
+
+
+Test = Callable[[Around], bool]
+RULES: tuple[tuple[str, str, Test], ...] = (
+    ("a machine ran", OTHER, lambda a: bool(_MACHINE.search(a.left))),
+    ("engine or airframe time", OTHER, _engine),
+    ("flying", OTHER, lambda a: bool(_FLY.search(f"{a.near} ^ {a.right}"))),
+    ("driving", OTHER, _drives),
+    ("drying, curing or waiting", OTHER, _waits),
+    ("estimate", PLANNED, _planned),
+    ("running total", TOTAL, _total),
+    ("how long a thing held", NOTHING, _trivial),
+    ("clock range of one job", TASK, _clock_of_job),
+    ("clock range", SESSION, lambda a: a.form == "clock"),
+    ("time at work", SESSION, _presence),
+    ("the day is so long", SESSION, _day_subject),
+    ("a job was so long", TASK, lambda a: bool(_JOB_SUBJECT.search(a.near))),
+    ("one job took it", TASK, lambda a: bool(_JOB_TOOK.search(a.near))),
+    ("for one job", TASK, lambda a: bool(_FOR_JOB.match(a.right))),
+    ("the day's hours", SESSION, _of_the_day),
+)

@@ -22,6 +22,8 @@ _LINK = re.compile(
 _SO = re.compile(r"\b(?:so|that's|that is|that's what|which is|which makes|makes|makes it|call it|equals|in all|comes to|or|for|all told)\b")
 _PER = re.compile(r"^ (?:an?|each|every|per|a) (?:evening|night|day|morning|afternoon|session|go|time)\b|^ (?:each|apiece|a head)\b")
 
+SUMMED = "summed up"  # ends the rule of a length that stands for several told together
+
 
 def told_together(folded: Folded, line: str, amounts: Sequence[Amount]) -> list[Amount]:
     """The lengths with their sums drawn together and breaks taken out, in order."""
@@ -62,7 +64,7 @@ def _sum_from(line: str, amounts: Sequence[Amount], at: int) -> tuple[Amount, in
             break
         if _says_sum(gap, first, last, following, total):
             return replace(following, start=min(first.start, following.start), approx=following.approx or first.approx,
-                           rule=f"{first.rule}, summed up"), used + 1
+                           rule=f"{first.rule}, {SUMMED}"), used + 1
         if following.form != "clock" or first.form != "clock":
             break
         total, last = total + following.low, following

@@ -17,8 +17,9 @@ _N = r"#\d+"
 _FAMILY = (r"(?:wife|husband|son|daughter|brother|sister|dad|father|mum|mom|mother|grandson|granddaughter|nephew|niece|neighbou?r|buddy|mate|friend|partner"
            r"|missus|bride|uncle|cousin|pal|girlfriend|boyfriend|kid|kids|boys|girls|better half|other half)")
 BOTH = re.compile(
-    rf"\b(?:both of us|(?:all|the) (?P<n>{_N}|both|pair) of us|each of us|us both|(?:him|her|them) and (?:me|i|myself)|(?:me|myself) and (?:him|her|them|the|my)"
-    rf"|[a-z]+ and (?:i|me|myself)\b(?! (?:was|am|'m))|me and [a-z]+|me , [a-z]+)")
+    rf"\b(?:both of us|(?:all|the) (?P<n>{_N}|both|pair) of us|each of us|us both|us each"
+    rf"|(?P<first>[a-z]+) and (?:i|me|myself)\b|(?:me|myself|i)(?: ,)? and (?:my )?(?P<second>[a-z]+))")
+FOR_ME = re.compile(r"^ ?(?:hours )?(?:, )?(?:for me|of mine|mine|from yours truly|of me\b|me only|just me|on my own|by myself|of my (?:own|time))")
 OURS = re.compile(r"\b(?:for me|for myself|from (?:yours truly|me)|yours truly|mine|of me|me only|just me|by myself|on my own|myself|my own|my time|i)\b")
 THEIRS = re.compile(rf"\b(?:for (?:him|her|them|(?:my )?{_FAMILY})|(?:of|from) (?:his|her|their|them|him)\b|from the {_N} of them|(?:his|her|their) (?:time|hours|column|share)"
                     rf"|put (?:him|her|them) down|of other people's)")
@@ -47,6 +48,7 @@ class Setting:
     clause: tuple[Token, ...]
     act: Act | None
     act_words: str = ""
+    act_far: bool = False
 
 
 class Workers:
@@ -54,16 +56,21 @@ class Workers:
 
     def __init__(self, doc: Doc, folded: Folded, people: People) -> None:
         self.doc, self.folded, self.people = doc, folded, people
+        found = ((token.lower_, people.who(token)) for token in doc if token.pos_ in ("PROPN", "NOUN"))
+        self._named = {word: someone for word, someone in found if someone.kind in (HELPER, PAID)}
+        self._names = {token.lower_ for token in doc if token.pos_ == "PROPN" and token.lower_ in self._named}
 
     def of(self, setting: Setting, scope: str) -> tuple[Worker, ...]:
         """The workers of one length; the builder where nobody else is named."""
         near = f"{setting.left} ^ {setting.right}"
         each = bool(EACH.search(setting.right[:40]) or EACH.search(setting.left[-25:]))
-        both = BOTH.search(setting.right) or (BOTH.search(setting.left) if scope == "task" or each else None)
-        if both:
-            return self._builder_and_helpers(both, setting, "both of us")
-        if OURS.match(setting.right.strip(" ,")) or re.match(r" ?(?:,|of)? ?(?:for me|mine|of mine|from yours truly|me only|just me)\b", setting.right):
+        if FOR_ME.match(setting.right):
             return (Worker(BUILDER, rule="for me"),)
+        both = self._both(setting.right) or (self._both(setting.left) if scope == "task" or each else None)
+        if both and scope in ("task", "session"):
+            return self._builder_and_helpers(both, setting, "both of us")
+        if scope in ("total", "planned", "other"):
+            return (self._owner(setting),)
         crowd = self._crowd(setting)
         if THEIRS.search(setting.right[:45]) or THEIRS.search(setting.left):
             who, person = self._their_kind(setting)
@@ -71,18 +78,36 @@ class Workers:
         named = self._named_after(setting)
         if named:
             return (named,)
-        subject = self._subject(setting.clause)
+        subject = self._subject(setting)
         if subject and subject.who != BUILDER:
             return (Worker(subject.who, crowd if each else 1, subject.person, subject.rule),)
         if subject is None and crowd > 1 and not re.search(r"\b(?:i|we)\b", near):
             return (Worker(HELPER, crowd if each else 1, None, "several helpers"),)
         if each and subject and re.search(r"\bwe\b", setting.left):
             return (Worker(BUILDER, rule="we each"), Worker(HELPER, rule="we each"))
-        if subject is None or scope == "task":
+        if scope == "task":
             told = self._of_act(setting, each, subject)
             if told:
                 return told
         return (Worker(BUILDER, rule="speaker"),)
+
+    def _both(self, words: str) -> re.Match[str] | None:
+        """ "The two of us", "Walt and I", "me and him"; not "just me and the nibbler"."""
+        for match in BOTH.finditer(words):
+            other = match["first"] or match["second"]
+            if other is None or other in self._named or re.fullmatch(rf"him|her|them|{_FAMILY}", other):
+                return match
+        return None
+
+    def _owner(self, setting: Setting) -> Worker:
+        """Whose total, estimate or drive it is: the last person named before it, else the builder."""
+        if THEIRS.search(setting.right[:30]):
+            return Worker(*self._their_kind(setting)[:1], rule="for them")
+        named = self._named_after(setting)
+        subject = self._subject(setting) if named is None else None
+        if subject and subject.rule == "pronoun-unknown-person":
+            subject = None
+        return named or subject or Worker(BUILDER, rule="speaker")
 
     def _builder_and_helpers(self, both: re.Match[str], setting: Setting, rule: str) -> tuple[Worker, ...]:
         sign = both.groupdict().get("n")
@@ -126,16 +151,33 @@ class Workers:
                 return Worker(someone.kind, 1, someone.name, "named")
         return None
 
-    def _subject(self, clause: tuple[Token, ...]) -> Worker | None:
+    def _by_name(self, left: str) -> Worker | None:
+        """ "Dale's been here", "Dale's at": a name with a shortened verb, which a parser takes for a genitive."""
+        match = None
+        for match in re.finditer(r"\b([a-z]+)(?:'s|'d)? (?:has|had|been|was|were|got|did|put|at|here|is|stayed|spent|gave|came|worked|helped|in|on|up|over)\b", left):
+            pass
+        if match and match[1] in self._names and not re.search(r"\b(?:i|we|i've|i'm|he|she)\b", left[match.end():]):
+            someone = self._named[match[1]]
+            return Worker(someone.kind, 1, someone.name, "name and short verb")
+        return None
+
+    def _subject(self, setting: Setting) -> Worker | None:
         """The last subject before the length that is a person."""
-        for token in reversed(clause):
+        named = self._by_name(setting.left)
+        if named:
+            return named
+        for token in reversed(setting.clause):
             if token.dep_ not in ("nsubj", "nsubjpass", "poss", "dobj", "dative") and not (token.dep_ == "conj" and token.head.dep_ == "nsubj"):
                 continue
             if token.dep_ in ("dobj", "dative") and (token.lower_ not in ("him", "her", "me", "us") or token.head.lemma_ not in ("take", "cost")):
                 continue
             if token.dep_ == "poss" and token.lower_ in ("his", "her", "their", "my", "our", "its", "your"):
                 continue
+            if token.lower_ in ("it", "they", "that", "which") and token.lower_ != "they":
+                continue
             someone = self.people.who(token)
+            if token.lower_ in ("he", "she") and setting.act and setting.act.who in (HELPER, PAID) and not setting.act_far:
+                return Worker(setting.act.who, 1, setting.act.person, "who did the job")
             if someone.kind in (BUILDER, HELPER, PAID):
                 if token.dep_ == "poss" and someone.kind != BUILDER and not token.text[:1].isupper():
                     continue
@@ -148,7 +190,7 @@ class Workers:
         if act is None or not act.who:
             return None
         if act.who == BUILDER:
-            both = BOTH.search(setting.act_words)
+            both = self._both(setting.act_words)
             return self._builder_and_helpers(both, setting, "both did it") if both and (each or subject is None) else None
         if act.who in (HELPER, PAID, MAKER) and subject is None:
             who = HELPER if act.who == HELPER else PAID

@@ -11,19 +11,21 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from spacy.tokens import Token
+
+from witnessmark import edtf_days
 from witnessmark.model import Act, Hours
 from witnessmark.reading.dates import TimeMention
 from witnessmark.reading.hour_amounts import Amount, day_spans, find_amounts, masked
-from witnessmark.reading.hour_ledger import count_once
-from witnessmark.reading.hour_scopes import NOTHING, OTHER, SESSION, TASK, TOTAL, Around, scope_of
-from witnessmark.reading.hour_sums import told_together
+from witnessmark.reading.hour_ledger import AGAIN, SAME, count_once
+from witnessmark.reading.hour_scopes import NOTHING, OTHER, SESSION, TASK, Around, scope_of
+from witnessmark.reading.hour_sums import SUMMED, told_together
 from witnessmark.reading.hour_tallies import find_tallies, sentence_spans
 from witnessmark.reading.hour_workers import Setting, Worker, Workers
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.numbers import Folded, fold
 from witnessmark.reading.people import People
 from witnessmark.reading.text import Passage
-from witnessmark import edtf_days
 
 ACT_REACH = 2  # cues between a length and the act that it tells of
 
@@ -94,28 +96,96 @@ def _records(talk: _Talk, people: Workers, amounts: Sequence[Amount], index: int
     """The records of one length: none, one, or one for each kind of person."""
     amount = amounts[index]
     sentence = talk.sentence_of(amount.start)
-    start, end = talk.sentences[sentence]
-    left = talk.words(max([start, *(a.end for a in amounts[:index])]), amount.start)
-    right = talk.words(amount.end, min([end, *(a.start for a in amounts[index + 1:])]))
-    mention, rule = _time_of(talk, amounts, index, start, end)
-    act = _act_of(talk, amount, left, right)
-    whole = talk.words(start, amount.start) + " ^ " + talk.words(amount.end, end)
-    before = talk.words(*talk.sentences[sentence - 1]) if sentence else ""
-    edtf = mention.edtf if mention else None
-    scope, why = scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(edtf), bool(edtf)))
+    left, right = _windows(talk, amounts, index)
+    again = _told_again(earlier, amount, left, right)
+    if again:
+        return [_record(talk, amount, sentence, again.scope, "told again", "no day said",
+                        Worker(again.who or "", person=again.person), again.date, None)]
+    mention, rule = _time_of(talk, amounts, index, *talk.sentences[sentence])
+    act, far = _act_of(talk, amount, left, right)
+    goes_on = bool(earlier) and _goes_on(amounts, index, left) and sentence == talk.sentence_of(amounts[index - 1].start)
+    scope, why = _scope(talk, amount, sentence, left, right, mention, rule, act)
+    if goes_on and earlier[-1].scope in (SESSION, TASK) and scope in (SESSION, TASK):
+        scope, why = earlier[-1].scope, "goes on"
     if scope == NOTHING:
         return []
-    clause = tuple(talk.passage.doc[talk.folded.token_span(start, start + 1)[0]:talk.folded.token_span(amount.start, amount.end)[0]])
-    if any(a.end > start for a in amounts[:index]):
-        first = max(a.end for a in amounts[:index])
-        clause = tuple(t for t in clause if talk.folded.offset_of(t.i) >= first) or clause
-    doer = act if scope == TASK or sentence == talk.sentence_of(amount.start) else None
-    workers: tuple[Worker | None, ...] = people.of(
-        Setting(left, right, whole, clause, doer, _act_words(talk, act)), scope)
-    if scope == OTHER and why != "driving" and why != "flying":
-        workers = (None,)
-    date = _date(talk, scope, mention, act, earlier)
+    setting = Setting(left, right, f"{left} ^ {right}", _clause(talk, amounts, index), act, _act_words(talk, act), far)
+    workers = _workers(people, setting, scope, why, amount, [h for h in earlier if goes_on and h.quote == earlier[-1].quote])
+    date = _date(talk, scope, mention, act)
     return [_record(talk, amount, sentence, scope, why, rule, worker, date, act) for worker in workers]
+
+
+def _windows(talk: _Talk, amounts: Sequence[Amount], index: int) -> tuple[str, str]:
+    """The words before and after a length, within its sentence, up to the neighbouring lengths.
+
+    Where the next length goes on with this one ("three on Saturday and four on Sunday, each of us"), what is said
+    behind it holds for both.
+    """
+    amount = amounts[index]
+    start, end = talk.sentences[talk.sentence_of(amount.start)]
+    left = talk.words(max([start, *(a.end for a in amounts[:index] if a.end <= amount.start)]), amount.start)
+    after = [a for a in amounts[index + 1:] if a.start < end]
+    right = talk.words(amount.end, after[0].start if after else end)
+    if after and _goes_on(amounts, index + 1, right):
+        right += " ; " + talk.words(after[0].end, after[1].start if len(after) > 1 else end)
+    return left, right
+
+
+_JOINT = re.compile(r"(?:(?:,|and|then|on|the|~_*|about|another|maybe|for|plus|over|both|in|more|before lunch|before|after|alone) ?)*")
+
+
+def _goes_on(amounts: Sequence[Amount], index: int, between: str) -> bool:
+    """True for a bare figure that only goes on with the length before it: "... and four on the Sunday"."""
+    return index > 0 and amounts[index].form == "bare" and bool(_JOINT.fullmatch(between.strip() + " ")) and "and" in between
+
+
+def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, mention: TimeMention | None, rule: str,
+           act: Act | None) -> tuple[str, str]:
+    start, end = talk.sentences[sentence]
+    whole = talk.words(start, amount.start) + " ^ " + talk.words(amount.end, end)
+    before = talk.words(*talk.sentences[sentence - 1]) if sentence else ""
+    own = mention is not None and rule != "day of the sentence" and not re.search(r"since (?:the )?$", left) and "since ~" not in whole
+    told = act is not None and any(_stands_in(talk, a, start, amount.start) for a in talk.acts if a.performed)
+    return scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(mention.edtf) if mention and own else 1,
+                           own, told))
+
+
+def _stands_in(talk: _Talk, act: Act, start: int, end: int) -> bool:
+    """True where an act is told in this stretch of a sentence: its cue, and its part or its work named there."""
+    if act.cue != talk.cue_of(start) and act.cue != talk.cue_of(max(end - 1, start)):
+        return False
+    words = set(re.findall(r"[a-z]+", talk.words(start, end)))
+    task = act.task.split("-")[-1]
+    stem = task.rstrip("e")[:5]
+    return _names(act, words) or any(word.startswith(stem) for word in words if len(stem) > 2)
+
+
+def _told_again(earlier: Sequence[Hours], amount: Amount, left: str, right: str) -> Hours | None:
+    """The record that this length repeats, where the speaker says so ("like I said")."""
+    if not AGAIN.search(f"{left} ^ {right}"):
+        return None
+    return next((h for h in reversed(earlier) if abs(h.low - amount.low) < SAME and abs(h.high - amount.high) < SAME
+                 and h.scope in (SESSION, TASK)), None)
+
+
+def _clause(talk: _Talk, amounts: Sequence[Amount], index: int) -> tuple[Token, ...]:
+    """The tokens of the sentence before a length, without those before the length that precedes it."""
+    amount = amounts[index]
+    start, _ = talk.sentences[talk.sentence_of(amount.start)]
+    first = max([start, *(a.end for a in amounts[:index] if a.end <= amount.start)])
+    until = talk.folded.token_span(amount.start, amount.end)[0]
+    near = tuple(talk.passage.doc[talk.folded.token_span(first, first + 1)[0]:until])
+    return near or tuple(talk.passage.doc[talk.folded.token_span(start, start + 1)[0]:until])
+
+
+def _workers(people: Workers, setting: Setting, scope: str, why: str, amount: Amount,
+             before: Sequence[Hours]) -> Sequence[Worker | None]:
+    if scope == OTHER and why not in ("driving", "flying"):
+        return (None,)
+    if before:
+        return [Worker(h.who or "", person=h.person, rule="goes on") for h in before]
+    workers = people.of(setting, scope)
+    return [replace(worker, factor=1) for worker in workers] if SUMMED in amount.rule else workers
 
 
 def _days(edtf: str | None) -> int:
@@ -155,16 +225,17 @@ def _belongs_behind(talk: _Talk, prev: int, start: int, at: int) -> bool:
     return prev > start and not re.search(r"[,.;]| and ", gap) and len(gap.split()) <= 5
 
 
-def _act_of(talk: _Talk, amount: Amount, left: str, right: str) -> Act | None:
-    """The act that a length tells of: named around it, in its sentence, or the last one told before it."""
+def _act_of(talk: _Talk, amount: Amount, left: str, right: str) -> tuple[Act | None, bool]:
+    """The act that a length tells of, named around it or told last before it; and whether that is far off."""
     cue = talk.cue_of(amount.start)
     done = [act for act in talk.acts if act.performed]
     words = set(re.findall(r"[a-z]+", f"{left} {right}"))
     named = [act for act in done if act.cue <= cue + 1 and _names(act, words)]
     if named:
-        return min(named, key=lambda act: abs(act.cue - cue))
+        act = min(named, key=lambda act: abs(act.cue - cue))
+        return act, abs(act.cue - cue) > ACT_REACH
     near = [act for act in done if 0 <= cue - act.cue <= ACT_REACH]
-    return max(near, key=lambda act: act.cue) if near else None
+    return (max(near, key=lambda act: act.cue) if near else None), False
 
 
 def _names(act: Act, words: set[str]) -> bool:
@@ -182,7 +253,7 @@ def _act_words(talk: _Talk, act: Act | None) -> str:
     return " ".join(talk.words(s, e) for s, e in talk.sentences if talk.cue_of(s) == act.cue)
 
 
-def _date(talk: _Talk, scope: str, mention: TimeMention | None, act: Act | None, earlier: Sequence[Hours]) -> str | None:
+def _date(talk: _Talk, scope: str, mention: TimeMention | None, act: Act | None) -> str | None:
     """The days of a session or a job: as said, else those of the job told, else the recording's own."""
     if scope not in (SESSION, TASK):
         return None
@@ -208,6 +279,3 @@ def _record(talk: _Talk, amount: Amount, sentence: int, scope: str, why: str, ru
         low=round(amount.low * factor, 2), high=round(amount.high * factor, 2), scope=scope,
         who=worker.who if worker else None, person=worker.person if worker else None, date=date,
         approx=amount.approx, assembly=act.assembly if act and scope == TASK else None, task=task)
-
-
-__all__ = ["SESSION", "TOTAL", "find_hours", "replace"]
