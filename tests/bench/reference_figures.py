@@ -10,6 +10,7 @@ import argparse
 import collections
 import json
 import pathlib
+from types import ModuleType
 
 from reading_figures import scorer, session_of
 from spacy.tokens import Token
@@ -49,7 +50,8 @@ def objects(verb: Token) -> list[Token | None]:
     return list(found) or [None]
 
 
-def answer(tracker: Tracker, passage: Passage, act: dict, lexicon: Lexicon, score) -> tuple[Thing, str] | None:
+def answer(tracker: Tracker, passage: Passage, act: dict, lexicon: Lexicon,
+           score: ModuleType) -> tuple[Thing, str] | None:
     """The tracker's best answer for a labelled act, and the words that it was asked about."""
     best = None
     for verb in verbs(passage, act["cue"], act["task"], lexicon):
@@ -79,7 +81,8 @@ def main() -> None:
     print("all", figures(total))
 
 
-def score_journal(path: pathlib.Path, score, lexicon: Lexicon, only: str | None) -> tuple[collections.Counter, list[str]]:
+def score_journal(path: pathlib.Path, score: ModuleType, lexicon: Lexicon,
+                  only: str | None) -> tuple[collections.Counter, list[str]]:
     journal, memory = json.loads(path.read_text()), Memory()
     tally: collections.Counter = collections.Counter()
     lines: list[str] = []

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from spacy.tokens import Doc, Token
 
 from witnessmark.reading import reference_words as words
+from witnessmark.reading.sides import NOMINAL, side_of, sides_after, stands_alone, stated_side
 from witnessmark.trade import Lexicon, Term
 from witnessmark.trade.inflect import singular
 
@@ -22,7 +23,6 @@ NUMBERS = {"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seve
            "ten": 10, "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16,
            "seventeen": 17, "eighteen": 18, "nineteen": 19, "twenty": 20, "thirty": 30, "forty": 40, "fifty": 50,
            "sixty": 60, "couple": 2, "dozen": 12, "hundred": 100}
-NOMINAL = frozenset({"NOUN", "PROPN"})
 OWNING = ("of", "in", "on", "for", "from", "through", "inside", "into", "onto", "to", "around", "over", "at", "along")
 
 
@@ -93,7 +93,7 @@ def phrases(doc: Doc, lexicon: Lexicon) -> dict[int, Phrase]:
     for token in doc:
         if token.i not in taken and is_head(token, terms, lexicon):
             found[token.i] = phrase_at(token, terms)
-            taken.update(at for at, _ in _sides_after(token))
+            taken.update(at for at, _ in sides_after(token))
     return found
 
 
@@ -107,10 +107,10 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     if token.i + 1 in terms.things and (token.pos_ not in NOMINAL or side_of(token)) and (
             terms.things[token.i + 1].start == token.i + 1):
         return False
-    if side_of(token) and _stands_alone(token):
+    if side_of(token) and stands_alone(token):
         return True
     if token.lower_ in words.QUANTITIES or token.lower_ in words.PLACEHOLDERS:
-        return _stands_alone(token)
+        return stands_alone(token)
     if token.pos_ in NOMINAL:
         return not _modifies_next(token) and not lexicon.verb_of(token) and not _begins_verb(token, lexicon)
     if token.lower_ in words.POSSESSIVE_PRONOUNS:
@@ -118,17 +118,17 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     if token.lower_ in words.PLURAL_PRONOUNS | words.SINGULAR_PRONOUNS:
         return token.dep_ not in ("det", "mark", "expl") and token.tag_ not in ("WDT", "IN")
     if token.pos_ == "NUM":
-        return not _is_label(token) and token.dep_ not in ("nummod", "quantmod", "compound", "npadvmod") and _stands_alone(token)
+        modifies = token.dep_ in ("nummod", "quantmod", "compound", "npadvmod")
+        return not _is_label(token) and not modifies and stands_alone(token)
     return False
 
 
 def _is_end_to_end(token: Token) -> bool:
     """True for the nouns of "end to end", "side by side"."""
-    near = token.doc[max(token.i - 2, 0):token.i + 3]
-    words_near = [t.lower_ for t in near]
-    here = token.i - near.start
-    return (here + 2 < len(words_near) and words_near[here + 2] == token.lower_ and words_near[here + 1] in ("to", "by")) or (
-        here >= 2 and words_near[here - 2] == token.lower_ and words_near[here - 1] in ("to", "by"))
+    after = [t.lower_ for t in token.doc[token.i + 1:token.i + 3]]
+    before = [t.lower_ for t in token.doc[max(token.i - 2, 0):token.i]]
+    word = token.lower_
+    return after in (["to", word], ["by", word]) or before in ([word, "to"], [word, "by"])
 
 
 def _begins_verb(token: Token, lexicon: Lexicon) -> bool:
@@ -140,16 +140,6 @@ def _begins_verb(token: Token, lexicon: Lexicon) -> bool:
 def _is_label(number: Token) -> bool:
     """True for the number of "item two", "number five": it counts nothing."""
     return number.i > 0 and number.nbor(-1).pos_ in NOMINAL
-
-
-def _stands_alone(token: Token) -> bool:
-    """True if no noun follows that the word could belong to."""
-    if token.i + 1 >= len(token.doc):
-        return True
-    after = token.nbor(1)
-    if after.ent_type_ in ("DATE", "TIME"):
-        return True
-    return after.text != "-" and after.pos_ not in ("NOUN", "PROPN", "ADJ", "NUM", "DET") and after.lower_ not in words.PLACEHOLDERS
 
 
 def _modifies_next(token: Token) -> bool:
@@ -168,7 +158,7 @@ def phrase_at(token: Token, terms: Terms) -> Phrase:
         owner, owner_word = _next_place(token)
     named = tuple(_naming_words(token, inside, terms)) if kind not in ("pointer", "none") else ()
     return Phrase(
-        head=token.i, start=start, end=token.i + 1, kind=kind, words=named, side=_side(token, inside),
+        head=token.i, start=start, end=token.i + 1, kind=kind, words=named, side=stated_side(token, inside),
         count=_count(token, inside), plural=_is_plural(token, inside), owner=owner, owner_word=owner_word,
         assembly=_own_assembly(token, start, terms), known=token.i in terms.things,
         place=tuple(_telling(inside, kind)),
@@ -219,7 +209,9 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
         return "tool" if term.kind != "part" or term.assembly == "shop" else "thing"
     if term is not None:
         return TERM_KIND.get(term.kind, "thing")
-    if word in words.NON_THINGS or word in words.MEASURES or LATER_ORDINAL.fullmatch(token.lower_) or token.lemma_.lower() in words.NON_THINGS or token.pos_ not in NOMINAL:
+    if {word, token.lemma_.lower()} & (words.NON_THINGS | words.MEASURES) or token.pos_ not in NOMINAL:
+        return "none"
+    if LATER_ORDINAL.fullmatch(token.lower_):
         return "none"
     if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT", "ORDINAL"):
         return "none"
@@ -231,10 +223,10 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
 def _is_pointer(token: Token, word: str, named: bool) -> bool:
     lower = token.lower_
     if lower in ("thing", "things"):
-        return token.i > 0 and token.nbor(-1).lower_ in ("whole", "entire", "same", "darn", "damn", "poor", "silly", "dumb")
+        return token.i > 0 and token.nbor(-1).lower_ in words.BEFORE_THING
     if lower in ORDINALS:
         return _is_pointing_ordinal(token)
-    if lower in words.POSSESSIVE_PRONOUNS | words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS | words.QUANTITIES or token.pos_ == "NUM" or lower in NUMBERS:
+    if token.pos_ == "NUM" or lower in NUMBERS or lower in words.POINTING:
         return True
     if lower in words.PLACEHOLDERS or word in words.PLACEHOLDERS:
         return not (named and word in words.NAMED_WITH_MODIFIER)
@@ -318,100 +310,6 @@ def _is_relational(word: str) -> bool:
 
 
 # --- side, count, number ---------------------------------------------------------------------------------
-
-def side_of(token: Token) -> str | None:
-    """The side that this single word says; None for "right now", "the right size", "he left", "what is left"."""
-    side = words.SIDE_WORDS.get(token.lower_.replace("-", ""))
-    if side is None:
-        return None
-    after = token.nbor(1) if token.i + 1 < len(token.doc) else None
-    before = token.nbor(-1) if token.i else None
-    if token.lower_ in words.SEAT_SIDES:
-        rest = token.doc[token.i + 1:token.i + 3].text.lower()
-        return side if rest.endswith("side") or rest.startswith("side") else None
-    if token.lower_ == "right":
-        return side if _is_side_right(token, before, after) else None
-    if token.lower_ == "left" and (_is_verb_left(token, before)):
-        return None
-    if token.lower_ == "port":
-        return side if after is not None and after.pos_ in NOMINAL and token.dep_ in ("amod", "compound") else None
-    return side
-
-
-def _is_side_right(token: Token, before: Token | None, after: Token | None) -> bool:
-    determined = before is not None and (before.lower_ in ("the", "this", "that", "my", "its", "on", "lower", "upper",
-                                                           "these", "those", "and", "other") or before.pos_ == "ADJ")
-    if after is None or after.is_punct:
-        return determined or (after is not None and token.dep_ in ("amod",))
-    if after.lower_ in words.CORRECT_NOT_SIDE:
-        return False
-    if after.lower_ in words.AFTER_RIGHT_ADVERB:
-        return before is not None and before.lower_ in ("the", "this", "that")
-    return determined or after.pos_ in ("NOUN", "PROPN", "ADJ", "NUM") or after.lower_ in words.PLACEHOLDERS
-
-
-def _is_verb_left(token: Token, before: Token | None) -> bool:
-    if before is None or before.lower_ in ("the", "this", "that", "my", "these", "those", "on", "and"):
-        return False
-    if token.is_sent_start and not _stands_alone(token):
-        return False
-    return (token.tag_ in ("VBD", "VBN") and token.dep_ not in ("amod", "compound")) or before.lower_ in (
-        "'s", "is", "are", "was", "were", "nothing", "what", "he", "she", "i", "they", "we", "it", "only", "ones")
-
-
-def _side(head: Token, inside: list[Token]) -> str | None:
-    """The side stated in the phrase, before it ("both left skins" is left) or just after it (", left side,")."""
-    said = [side for token in inside if (side := side_of(token))]
-    said += [side for _, side in _sides_after(head)]
-    if len(set(said)) == 2:
-        return "both"
-    if said:
-        return said[0]
-    before = [t.lower_ for t in inside]
-    paired = head.lower_ == "pair" and not any(word in words.PLACE_ADJECTIVES for word in before)
-    return "both" if paired or "both" in before or "either" in before or _both_after(head) else None
-
-
-SIDE_FILLERS = frozenset({"on", "the", ",", "side", "and", "both", "hand", "to", "for", "over", "-", "one", "ones",
-                          "sides", "only"})
-
-
-def _sides_after(head: Token) -> Iterator[tuple[int, str]]:
-    """Tokens and sides in what directly follows: "on the left", ", left side,", ", left and right", ", the left one"."""
-    said_on = False
-    for token in head.doc[head.i + 1:head.i + 9]:
-        before = token.nbor(-1)
-        side = words.SIDE_WORDS.get(token.lower_)
-        if token.is_sent_start or (side is None and token.lower_ not in SIDE_FILLERS):
-            return
-        if side and (said_on or before.text == "," or before.lower_ in ("and", "the", "both")):
-            if not _stands_alone(token) and token.nbor(1).lower_ not in ("side", "hand", "one", "ones"):
-                return
-            if not said_on and before.lower_ == "the" and token.nbor(1).lower_ not in ("one", "ones", "side"):
-                return
-            yield token.i, side
-        said_on = said_on or token.lower_ == "on"
-
-
-def _both_after(head: Token) -> bool:
-    """True if the rest of the clause says both: "riveted them both", "covered those, both,", "on either side"."""
-    rest = list(head.doc[head.i + 1:head.i + 12])
-    for at, token in enumerate(rest):
-        if token.is_sent_start or token.text in (";", ":"):
-            return False
-        following = rest[at + 1] if at + 1 < len(rest) else None
-        alone = following is None or following.is_punct or following.lower_ in ("of", "the", "at")
-        if token.lower_ == "both" and alone and (at == 0 or rest[at - 1].text == ","):
-            return True
-        if token.lower_ in ("both", "either") and following is not None and following.lower_ in ("sides", "side"):
-            return True
-        if token.lower_ in ("left", "right") and [t.lower_ for t in rest[at + 1:at + 3]] in (
-                ["and", "right"], ["and", "left"]):
-            return True
-        if token.lower_ == "pair" and at > 0 and rest[at - 1].lower_ == "the" and at < 3:
-            return True
-    return False
-
 
 def _count(head: Token, inside: list[Token]) -> int | None:
     for token in reversed(inside):

@@ -11,9 +11,10 @@ from dataclasses import dataclass, replace
 from spacy.tokens import Span, Token
 
 from witnessmark.reading import reference_words as words
-from witnessmark.reading.discourse import Discourse, Mention, without_region
+from witnessmark.reading.discourse import Discourse
 from witnessmark.reading.memory import Memory
-from witnessmark.reading.phrases import NOMINAL, side_of
+from witnessmark.reading.mentions import Mention, Wanted, without_region
+from witnessmark.reading.sides import NOMINAL, side_of
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
@@ -54,7 +55,9 @@ class Tracker:
             return self._unnamed(at, task)
         if task == "weigh" and (mention.part is None or "part-by-pointer" in mention.rules):
             return Thing("airplane", None, None, mention.count, 0.7, ("part-weighed",))
-        if mention.kind in ("coating", "feature") or self._is_covering(mention, task) or (task == "layout" and mention.head_word == "line") or self._is_put_on(mention, task):
+        drawn = task == "layout" and mention.head_word == "line"
+        put_on = mention.kind == "coating" or self._is_covering(mention, task) or self._is_put_on(mention, task)
+        if put_on or drawn or mention.kind == "feature":
             return self._target(mention, at, task)
         if mention.part is None:
             return self._unnamed(at, task)
@@ -93,7 +96,7 @@ class Tracker:
     def _pointed_at(self, head: Token) -> Mention | None:
         """For a head that is no phrase of its own: a pronoun that the parser took for another word, or "end to end"."""
         if head.lower_ in words.SINGULAR_PRONOUNS | words.PLURAL_PRONOUNS:
-            return self._discourse.antecedent(head.i, plural=head.lower_ in words.PLURAL_PRONOUNS)
+            return self._discourse.antecedent(head.i, Wanted(plural=head.lower_ in words.PLURAL_PRONOUNS))
         named = (self._discourse.mentions.get(child.i) for child in head.lefts)
         return next((found for found in named if found is not None and found.part), None)
 
@@ -126,7 +129,7 @@ class Tracker:
             return self._thing(mention, part=word)
         if mention.part and word not in mention.part.split():
             return self._thing(mention)
-        found = self._discourse.antecedent(mention.at, plural=None)
+        found = self._discourse.antecedent(mention.at)
         if found is None:
             return self._thing(mention)
         return self._thing(found, count=mention.count, rule=f"part-by-{mention.kind}", confidence=0.6)
@@ -145,7 +148,7 @@ class Tracker:
         """The bottom of the wing for "the bottom fabric", the wing for "the fabric"."""
         if not self._is_covering(mention, task):
             return None
-        found = self._discourse.antecedent(mention.at, plural=None)
+        found = self._discourse.antecedent(mention.at)
         if found is None or found.part is None:
             return None
         place = [word for word in self._discourse.phrases[mention.at].place if word in words.NAMED_REGIONS]
@@ -174,7 +177,7 @@ class Tracker:
                 return self._thing(self._attached(found, at), rule="part-by-syntax", confidence=0.8)
         if task == "weigh":
             return Thing("airplane", None, None, None, 0.5, ("part-weighed",))
-        found = self._discourse.antecedent(at.i, plural=None)
+        found = self._discourse.antecedent(at.i)
         if found is None:
             topic = self._discourse.topic_at(at.i)
             return Thing(None, topic.assembly, topic.side, None, 0.3, ("part-never-named", topic.rule))

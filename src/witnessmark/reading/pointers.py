@@ -1,0 +1,112 @@
+"""What pronouns, quantities, "the other one", "the lower half" and "its mate" stand for."""
+from __future__ import annotations
+
+from dataclasses import replace
+
+from witnessmark.reading import reference_words as words
+from witnessmark.reading.mentions import Mention, Mentions, Wanted, placed
+from witnessmark.reading.phrases import Phrase
+
+REMADE = frozenset({"new", "another", "fresh", "second", "successor", "replacement"})
+
+
+class Pointers(Mentions):
+    """Resolves the phrases that name nothing themselves."""
+
+    def _mention(self, phrase: Phrase) -> Mention:
+        """The mention that a phrase of any kind makes."""
+        raise NotImplementedError
+
+    def _pointed(self, phrase: Phrase, base: Mention) -> Mention:
+        """A pronoun, a quantity or "the other one": the thing that it stands for, its side perhaps turned over."""
+        owner = self._owner(phrase) if phrase.owner_word == "of" else None
+        possessor = self._owner(phrase) if phrase.owner_word == "'s" else None
+        turned = phrase.side in words.OTHER_SIDE or phrase.other
+        plural = None if turned or phrase.text == "one" else phrase.plural or phrase.side == "both"
+        wanted = Wanted(plural, phrase.side, turned, bool(REMADE & set(phrase.text.split())), bool(phrase.place))
+        found = (owner or self._halved(phrase) or self._apposed(phrase) or self._repeated(phrase)
+                 or self.antecedent(phrase.head, wanted, self._not_antecedents(phrase)))
+        if found is None or found.part is None:
+            return replace(base, kind="none")
+        self._merge(phrase, found)
+        side, rule = self._pointer_side(phrase, found)
+        single = phrase.text.split()[-1] in ("one", "each", "another", "half", "side")
+        kept_plural = not single and (phrase.plural or (found.plural and phrase.side is None))
+        part, assembly = placed(found.part, phrase.place), phrase.assembly or found.assembly
+        if possessor is not None and possessor.part and phrase.other:
+            part, assembly = possessor.part, possessor.assembly
+        return replace(base, part=part, assembly=assembly, side=side, plural=kept_plural,
+                       kind=found.kind, confidence=0.95 if owner else 0.8,
+                       rules=("part-by-of" if owner else "part-by-pointer", "assembly-of-antecedent", rule))
+
+    def _halved(self, phrase: Phrase) -> Mention | None:
+        """"The lower half": of the whole thing last spoken of, such as a cowling."""
+        if phrase.text.split()[-1] not in ("half", "halves"):
+            return None
+        wholes = (m for m in reversed(self.mentions.values()) if m.head_word in words.GREAT_PARTS
+                  and m.role not in ("oblique", "owner", "likened"))
+        return next(wholes, None)
+
+    def _apposed(self, phrase: Phrase) -> Mention | None:
+        """"The doubler, the little one": the thing that the pointer stands beside."""
+        token = self.passage.doc[phrase.head]
+        beside = self.mentions.get(token.head.i) if token.dep_ == "appos" and token.head.i < token.i else None
+        return beside if beside is not None and beside.part else None
+
+    def _repeated(self, phrase: Phrase) -> Mention | None:
+        """The second "it" of a sentence is the first one's thing."""
+        if phrase.text not in ("it", "them"):
+            return None
+        sentence = self.sentence_of(phrase.head)
+        for mention in self.before(phrase.head):
+            if mention.sentence != sentence:
+                return None
+            if self.phrases[mention.at].text == phrase.text and mention.part:
+                return mention
+            if mention.own_side or mention.role == "opener":
+                return None
+        return None
+
+    def _merge(self, phrase: Phrase, found: Mention) -> None:
+        """"The tank, the left one": what is said of the pointer holds of the thing just named."""
+        between = self.passage.doc[found.at + 1:phrase.start]
+        here = found.sentence == self.sentence_of(phrase.head) and len(between) < 4
+        if here and (phrase.side or phrase.place) and all(t.is_punct or t.pos_ == "DET" for t in between):
+            self.mentions[found.at] = replace(found, side=phrase.side or found.side, own_side=bool(phrase.side),
+                                              part=placed(found.part, phrase.place))
+
+    def _not_antecedents(self, phrase: Phrase) -> frozenset[int]:
+        """What a pointer cannot stand for: the places that its own clause puts it on or takes it to."""
+        token = self.passage.doc[phrase.head]
+        verb = token.head if token.dep_ in ("dobj", "nsubj", "nsubjpass") else None
+        own = {t.i for child in verb.children if child.dep_ == "prep" for t in child.children} if verb else set()
+        rivals = {t.i for t in verb.children if t.dep_ in ("nsubj", "dobj", "nsubjpass")
+                  and not any(between.text == "," for between in token.doc[t.i:token.i])} if verb else set()
+        return frozenset(own | rivals)
+
+    def _pointer_side(self, phrase: Phrase, found: Mention) -> tuple[str | None, str]:
+        if phrase.side == "both":
+            owned = found.plural and found.side in words.OTHER_SIDE and not found.own_side
+            return (found.side if owned else "both"), "side-both"
+        if phrase.side:
+            return phrase.side, "side-said"
+        if phrase.other:
+            return words.OTHER_SIDE.get(found.side or "", found.side), "side-turned-over"
+        if phrase.plural and not found.plural and found.side in words.OTHER_SIDE and self._both_spoken_of(found):
+            return "both", "side-both-of-two"
+        return found.side, "side-of-antecedent"
+
+    def _owner(self, phrase: Phrase) -> Mention | None:
+        """The thing that owns the phrase's, if it is one ("the ribs of the left wing", "its edges")."""
+        if phrase.owner is None:
+            return None
+        token = self.passage.doc[phrase.owner]
+        if token.lower_ in words.OWNER_PRONOUNS:
+            return self.antecedent(phrase.owner, skip=frozenset({phrase.head}))
+        owner = self.phrases.get(phrase.owner)
+        if owner is None:
+            return None
+        mention = self.mentions.get(phrase.owner) or self._mention(owner)
+        if mention.kind == "feature" and owner.owner is None:
+            return self.antecedent(phrase.owner, skip=frozenset({phrase.head}))
+        return mention if mention.part else None
