@@ -11,6 +11,7 @@ from witnessmark.model import Act
 from witnessmark.reading.clauses import Clause, Vocabulary, find_clauses, refined
 from witnessmark.reading.dates import TimeMention
 from witnessmark.reading.ellipsis import Gap, find_gaps, find_states
+from witnessmark.reading.grammar import verb_group
 from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged, same_part
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.nominal import find_nominal
@@ -51,6 +52,7 @@ class ActFinder:
             found = self._of_clause(place) if isinstance(place, Clause) else self._of_gap(place)
             self.findings += found
         self._date_by_comment()
+        self._person_by_comment()
         kept = merged([finding for finding in self.findings if self._holds(finding)])
         return tuple(self._act(finding) for finding in kept)
 
@@ -89,6 +91,9 @@ class ActFinder:
         return judged
 
     def _judged(self, clause: Clause) -> Standing:
+        if clause.kind == "nominal" and any(c.lower_ in ("no", "without") for o in clause.verb.children
+                                            for c in o.children if o.dep_ in ("dobj", "attr")):
+            return Standing("not-done").by("negated")
         if clause.kind == "fragment":
             return Standing("done", tense="past").by("fragment").by("subject-elided")
         return (state_standing if clause.kind == "state" else standing)(clause.verb, self.people)
@@ -106,10 +111,16 @@ class ActFinder:
 
     def _finding(self, clause: Clause, judged: Standing, thing: Thing, when: When) -> Finding:
         sure = judged.sure * thing.confidence * when.sure
+        if clause.task in ("install", "remove") and self._is_tool(thing):
+            sure *= 0.4
         if not self._is_of_trade(thing):
             sure *= 0.4 if clause.sense.light or clause.sense.objects else 0.75
         return Finding(clause.verb, clause.task, judged, thing, when, self.sentence_of[clause.verb.i], sure,
                        explicit=bool(clause.objects), kind=clause.kind, light=clause.sense.light)
+
+    def _is_tool(self, thing: Thing) -> bool:
+        known = self.vocabulary.lexicon.thing(thing.part) if thing.part else None
+        return known is not None and known.kind == "tool"
 
     def _is_of_trade(self, thing: Thing) -> bool:
         if thing.part is None:
@@ -120,7 +131,7 @@ class ActFinder:
 
     def _of_gap(self, gap: Gap) -> list[Finding]:
         before = self._told_before(gap)
-        task = gap.asked.task if gap.asked is not None else before.task if before is not None else None
+        task = self._asked_task(gap) if gap.asked is not None else before.task if before is not None else None
         if gap.coats:
             task = self._coating(gap)
         if task is None:
@@ -137,6 +148,14 @@ class ActFinder:
                         judged.sure * thing.confidence * when.sure, explicit=bool(gap.things),
                         kind="event" if gap.event else "gap") for thing in things]
 
+    def _asked_task(self, gap: Gap) -> str | None:
+        """The task of the question before, its sense chosen by the thing that the answer names."""
+        if gap.asked is None:
+            return None
+        parts = [self.tracker.resolve(head, gap.verb, gap.asked.task).part for head in gap.things or (None,)]
+        settled = refined(gap.asked, {head.i: parts[0] for head in gap.asked.objects}, self.vocabulary)
+        return settled.task if settled is not None else gap.asked.task
+
     def _coating(self, gap: Gap) -> str | None:
         """The task of "its two coats": the coating told last, here or in an earlier session."""
         told = [f.task for f in self.findings] or [act.task for act in self.memory.acts]
@@ -144,7 +163,7 @@ class ActFinder:
 
     def _told_before(self, gap: Gap) -> Finding | None:
         here = self.sentence_of[gap.verb.i]
-        recent = [f for f in self.findings if here - f.sentence <= GAP_REACH and f.standing.status is not None
+        recent = [f for f in self.findings if not (gap.pro_verb and not gap.event and f.light) and here - f.sentence <= GAP_REACH and f.standing.status is not None
                   and f.verb.i < gap.verb.i]
         return recent[-1] if recent else None
 
@@ -194,6 +213,22 @@ class ActFinder:
                 replace(f, when=When(time.edtf, f"time-{time.rule}", explicit=True, kind=time.kind))
                 if number - 1 <= f.sentence <= number and f.verb.i < time.start and not f.when.explicit
                 and f.standing.status == "done" else f for f in self.findings]
+
+    def _person_by_comment(self) -> None:
+        """ "That was all Jess": who did what was told in the same sentence or the one before."""
+        for token in self.passage.doc:
+            if token.lemma_ != "be" or verb_group(token).tense != "past":
+                continue
+            subject = verb_group(token).subject
+            names = [c for c in token.children if c.dep_ == "attr" and c.i > token.i]
+            if subject is None or subject.lower_ != "that" or not names:
+                continue
+            someone = self.people.who(names[0])
+            if someone.kind in ("helper", "paid", "maker"):
+                here = self.sentence_of[token.i]
+                self.findings = [replace(f, standing=f.standing.by("that-was-person", who=someone.kind, person=someone.name))
+                                 if here - 1 <= f.sentence <= here and f.verb.i < token.i and f.performed else f
+                                 for f in self.findings]
 
     # ---- records ------------------------------------------------------------------
 

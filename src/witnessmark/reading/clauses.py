@@ -86,7 +86,7 @@ def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
     """All clauses of work in order of their predicate."""
     for token in doc:
         lemma = vocabulary.lexicon.verb_of(token)
-        if lemma is None or _is_modifier(token) or _is_noun(token) or _tells_a_result(token):
+        if lemma is None or _is_plural(token, lemma) or _is_possession(token) or _is_modifier(token) or _is_noun(token) or _tells_a_result(token):
             continue
         said = _cleaned_of(token, objects_of(token, vocabulary), vocabulary)
         if said and all(o.lower_ in words("no_objects") for o in said):
@@ -117,7 +117,11 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
     group = verb_group(verb)
     if group.passive and group.tense == "present" and not any(a.lemma_ == "get" for a in group.auxiliaries):
         return lemma in words("pronoun")
-    if any(_is_part(o, vocabulary) or _is_placeholder(o) for o in objects):
+    if any(_is_part(o, vocabulary) for o in objects):
+        return True
+    if lemma in words("named"):
+        return False
+    if any(_is_placeholder(o) for o in objects):
         return True
     if any(vocabulary.things.get(o.i) is not None and any(c.dep_ == "det" for c in o.children) for o in objects):
         return True
@@ -126,6 +130,8 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
 
 
 def _is_placeholder(token: Token) -> bool:
+    if token.lower_ in ("half", "all") and not any(c.dep_ == "det" for c in token.children):
+        return False
     return token.lower_ in ("one", "ones", "other", "others", "half", "those", "them", "these", "lot", "rest", "pair", "set",
                             "both", "all") or (token.pos_ == "NUM" and token.dep_ in ("dobj", "nsubjpass", "nsubj"))
 
@@ -156,8 +162,10 @@ def _put_away(verb: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
     """ "Went in the scrap bin", "hung on the wall", "dropped it at the shop": moved, not installed or removed."""
     if sense.task not in ("install", "remove") or not (sense.light or verb.lemma_ in ("hang", "drop", "mount", "set", "pull")):
         return False
-    for prep in verb.children:
-        if prep.dep_ == "prep" and prep.lower_ in ("in", "on", "at", "to", "into", "onto", "off", "as", "from", "out", "for"):
+    preps = [p for c in verb.children for p in (c, *c.children) if p.i > verb.i]
+    for prep in preps:
+        if prep.dep_ == "prep" and prep.lower_ in ("in", "on", "at", "to", "into", "onto", "off", "of", "as", "from", "out",
+                                                   "for"):
             for noun in prep.children:
                 if noun.dep_ == "pobj" and not _in_time(noun, vocabulary) and not _is_part(noun, vocabulary) \
                         and noun.pos_ not in ("PRON", "NUM", "ADJ"):
@@ -169,6 +177,18 @@ def _put_away(verb: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
 
 def _in_time(token: Token, vocabulary: Vocabulary) -> bool:
     return token.i in vocabulary.times or _is_time(token) or token.ent_type_ in ("DATE", "TIME", "ORDINAL")
+
+
+def _is_plural(token: Token, lemma: str) -> bool:
+    """ "Glasses", "rivets": spelled like a verb's third person, but tagged as no verb."""
+    return token.lower_.endswith("s") and not lemma.endswith("s") and token.tag_ not in ("VBZ", "VBD", "VBN")
+
+
+def _is_possession(token: Token) -> bool:
+    """ "I've got the right one in the tool", "made him say it": having and causing, no work."""
+    if token.lemma_ == "get" and token.lower_ == "got":
+        return any(c.dep_ == "aux" and c.lemma_ == "have" for c in token.children)
+    return token.lemma_ == "make" and any(c.dep_ in ("ccomp", "xcomp") and c.pos_ == "VERB" for c in token.children)
 
 
 def _is_modifier(token: Token) -> bool:
@@ -376,14 +396,14 @@ def particle_of(verb: Token, vocabulary: Vocabulary) -> str | None:
     inside = {t.i for c in verb.children if c.dep_ in ("dobj", "nsubjpass", "dative") and c.i > verb.i for t in c.subtree}
     found: list[Token] = []
     for token in verb.doc[verb.i + 1:min(verb.i + 14, len(verb.doc))]:
-        if token.lower_ in PARTICLES and (token.dep_ != "aux" and _is_particle(token, verb, vocabulary)):
+        if token.lower_ in PARTICLES and token.dep_ != "aux" and _is_particle(token, verb, vocabulary, bool(found)):
             found.append(token)
         elif found or not (token.i in inside or token.lower_ in FILLERS or token.tag_ == "RB" and token.i < verb.i + 4):
             break
     return " ".join(token.lower_ for token in found[:2]) or None
 
 
-def _is_particle(token: Token, verb: Token, vocabulary: Vocabulary) -> bool:
+def _is_particle(token: Token, verb: Token, vocabulary: Vocabulary, second: bool) -> bool:
     """True for an adverb of direction; of a preposition only where its noun is a place on the airplane."""
     if token.head != verb and token.head.head != verb and token.dep_ != "prt":
         return False
@@ -391,7 +411,9 @@ def _is_particle(token: Token, verb: Token, vocabulary: Vocabulary) -> bool:
     if after is not None and after.lower_ == "of" and token.lower_ == "out":
         return False
     nouns = [c for c in token.children if c.dep_ in ("pobj", "pcomp")]
-    return not nouns or _place_particle(token, vocabulary) or _before_time(token, verb, nouns[0], vocabulary)
+    if not nouns or _place_particle(token, vocabulary):
+        return True
+    return not second and _before_time(token, verb, nouns[0], vocabulary)
 
 
 def _before_time(token: Token, verb: Token, noun: Token, vocabulary: Vocabulary) -> bool:
@@ -440,7 +462,7 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
         named = bool(form.objects) and any(_is_one_of(o, form.objects, vocabulary, names) and (o.pos_ != "PRON" or names)
                                              for o in objects)
         value = 2 * bool(form.objects) + 2 * named + 2 * len((form.particle or "").split()) - form.light
-        value -= 4 * (f"{lemma} {form.particle} {form.task}" in words("unusual"))
+        value -= 6 * (f"{lemma} {form.particle} {form.task}" in words("unusual"))
         if best is None or value > best[0]:
             best = (value, form)
     return best[1] if best else None
@@ -503,7 +525,7 @@ def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary
             return True
         if noun.pos_ in ("PRON", "DET") and noun.lower_ not in ("i", "we", "he", "she"):
             return True
-        if _is_placeholder(noun):
+        if _is_placeholder(noun) and (noun.pos_ != "NUM" or noun.lower_ == "one" or form.task == "fabricate"):
             return True
     return False
 

@@ -18,7 +18,7 @@ YES = frozenset({"yes", "yeah", "yep", "yup", "aye", "sure"})
 NO = frozenset({"no", "nope", "nah", "negative"})
 AUX_LEMMAS = frozenset({"be", "have", "do"})
 COMPLEMENTS = frozenset({"acomp", "attr", "dobj", "xcomp", "ccomp", "oprd", "prep", "advcl", "pobj", "prt"})
-STATE_PARTICLES = {"on": "install", "in": "install", "back": "install", "off": "remove", "out": "remove"}
+STATE_PARTICLES = {"on": "install", "in": "install", "off": "remove", "out": "remove"}
 EVENT_PRONOUNS = frozenset({"that", "it", "this", "so"})
 
 
@@ -99,7 +99,7 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
     subject = group.subject
     if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he", "she"):
         return None
-    if group.negation is None and (not _closes_short(token) or subject.lower_ in ("it", "they", "those", "these")):
+    if group.negation is None and (not _closes_short(token) or not _sided(subject)):
         return None
     if token.lemma_ == "do" and token.lower_ not in ("did", "does", "do") or token.lower_ in ("do", "does", "doing", "done"):
         return None
@@ -231,7 +231,8 @@ def _answers(sentence: Span, clauses: list[Clause]) -> Iterator[Gap]:
     if inside is not None and said.lower_ in NO:
         yield Gap(said, inside.objects, answer=False, asked=inside)
         return
-    if any(t.pos_ in ("VERB", "AUX") for t in before):
+    if any(t.pos_ in ("VERB", "AUX") for t in before) or any(
+            said.i < c.verb.i < sentence.end and c.objects for c in clauses):
         return
     head = next((t for t in reversed(before) if t.pos_ in ("NOUN", "PROPN", "PRON", "NUM") or _sided(t)), None)
     if head is not None:

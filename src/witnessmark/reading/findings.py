@@ -115,6 +115,7 @@ def _both_performed(earlier: Finding, later: Finding) -> Finding | None:
 def _vague_doer(judged: Standing) -> bool:
     """True where nobody was named: a passive, a causative, a thing as subject."""
     return any(rule in judged.rules for rule in ("passive-own", "causative-own", "causative-paid", "thing-subject",
+                                                 "had-fronted",
                                                  "subject-elided", "elliptic-answer"))
 
 

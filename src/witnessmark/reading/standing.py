@@ -18,7 +18,18 @@ from typing import Any
 from spacy.tokens import Token
 
 from witnessmark.reading.grammar import PAST_ONLY, SAME_FORM, VerbGroup, copula, verb_group
-from witnessmark.reading.people import BUILDER, DOCUMENT, GENERIC, HELPER, MAKER, PAID, THING, People, Someone
+from witnessmark.reading.people import (
+    BUILDER,
+    DOCUMENT,
+    GENERIC,
+    HELPER,
+    MAKER,
+    MONEY_WORDS,
+    PAID,
+    THING,
+    People,
+    Someone,
+)
 
 PERFORMED = ("done", "doing")
 PAST_TIMES = frozenset({"yesterday", "ago", "last", "today", "monday", "tuesday", "wednesday", "thursday", "friday",
@@ -94,6 +105,8 @@ def _judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standin
     governor, link = governor_of(head)
     if governor is None or _told_short(head, group):
         return _alone(head, group, people)
+    if governor.dep_ == "pobj" and governor.head.lower_ == "of" and head.dep_ == "acl":
+        governor = governor.head.head
     if governor.dep_ in ("dobj", "attr") and governor.pos_ in ("NOUN", "PRON", "NUM", "PROPN") and \
             governor.head.lemma_.lower() in ("have", "get", "need", "want", "see"):
         governor, link = governor.head, "ccomp"
@@ -123,9 +136,23 @@ def _own(head: Token, group: VerbGroup, people: People) -> Standing:
     """Of a finite verb: tense, modal, polarity, subject."""
     judged = _by_form(head, group)
     judged = _who(judged, head, group, people)
+    if judged.status == "done" and _had_fronted(head, group):
+        judged = judged.by("had-fronted", who=PAID)
     if is_question(head, group):
         return judged.by("question", status=None)
     return judged
+
+
+def _had_fronted(head: Token, group: VerbGroup) -> bool:
+    """ "The spars I had alodined": as good as "I had the spars alodined"."""
+    if not group.perfect or group.subject is None or group.subject.lower_ not in ("i", "we"):
+        return False
+    if not any(aux.lower_ == "had" for aux in group.auxiliaries) or any(c.dep_ == "dobj" and c.i > head.i for c in head.children):
+        return False
+    fronted = head.dep_ == "relcl" or any(c.i < group.subject.i and c.dep_ in ("dep", "nsubj", "dobj", "npadvmod")
+                                          and c != group.subject for c in head.children)
+    words = {t.lower_ for t in head.sent}
+    return fronted and not words & {"already", "before", "when", "by", "after", "since", "previously", "myself"}
 
 
 def _by_form(head: Token, group: VerbGroup) -> Standing:
@@ -250,9 +277,23 @@ def _by_subject(judged: Standing, subject: Token, people: People) -> Standing:
             else judged.by("subject-you", status="advice")
     if someone.kind == DOCUMENT:
         return judged.by("subject-document", status="advice")
+    if someone.kind == THING and _is_somebody(subject):
+        paid = any(t.lower_ in MONEY_WORDS for t in subject.sent)
+        return judged.by("somebody", who=PAID if paid else HELPER, person=subject.text)
     if someone.kind == THING or _they_are_things(subject):
         return judged.by("thing-subject")
     return _person(judged, someone)
+
+
+def _is_somebody(subject: Token) -> bool:
+    """ "A tin basher in town welded it": whoever has an object is somebody, and not the builder."""
+    verb = subject.head
+    if subject.pos_ not in ("NOUN", "PROPN") or subject.dep_ != "nsubj" or verb.lemma_ in ("get", "have", "need", "go", "take"):
+        return False
+    if any(c.lower_ in ("my", "this", "that", "these", "those", "both", "all", "its") for c in subject.children):
+        return False
+    plural = subject.tag_ in ("NNS", "NNPS")
+    return not plural and any(c.dep_ in ("dobj", "obj") and c.i > verb.i for c in verb.children)
 
 
 def _they_are_things(subject: Token) -> bool:
@@ -442,6 +483,10 @@ def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer
         if above.negation is not None:
             return outer.by("negated-intent", status=None)
         return outer.by("governor-intends", status="planned")
+    if above.modal == "would" and lemma in ("like", "love", "prefer", "hate"):
+        return outer.by("governor-intends", status="planned")
+    if lemma == "get" and above.perfect and not to_form:
+        return outer.by("governor-unknown", status=None)
     if lemma in verb_class("performs"):
         if lemma in ("quit", "stop") and outer.status == "done":
             return outer.by("governor-performs")
@@ -480,6 +525,8 @@ def _causative(head: Token, governor: Token, people: People, depth: int) -> Stan
     """ "Had it welded", "got the seats covered", "had Walt drill it", "let him rivet"."""
     lemma = governor.lemma_.lower()
     if lemma not in verb_class("lets") and lemma not in verb_class("arrives"):
+        return None
+    if any(c.dep_ == "aux" and c.lower_ == "to" for c in head.children):
         return None
     above = verb_group(governor)
     outer = _judge(governor, above, people, depth + 1)
