@@ -8,22 +8,24 @@ from dataclasses import replace
 from spacy.tokens import Token
 
 from witnessmark.model import Act
-from witnessmark.reading.clauses import Clause, Vocabulary, find_clauses, refined
+from witnessmark.reading.clauses import Clause, find_clauses, refined
 from witnessmark.reading.dates import TimeMention
 from witnessmark.reading.ellipsis import Gap, find_gaps, find_states
+from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged, same_part, vague_doer
 from witnessmark.reading.grammar import verb_group
-from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged, same_part
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.nominal import find_nominal
 from witnessmark.reading.people import People
 from witnessmark.reading.reference import Thing, Tracker
-from witnessmark.reading.standing import Standing, standing, state_standing
+from witnessmark.reading.standing import Standing, nominal_standing, standing, state_standing
 from witnessmark.reading.text import Passage
+from witnessmark.reading.vocabulary import Vocabulary
 from witnessmark.reading.when import Calendar, When, continues
 from witnessmark.trade.lexicon import Lexicon
 
 COATINGS = ("prime", "paint", "seal")
 GAP_REACH = 3  # sentences back in which the work stands that an elliptic sentence speaks of
+LEAST_SURE_CLAIM = 0.5  # below this the builder is not said to have done it
 LEAST_SURE = 0.3  # below this a finding is left out altogether
 
 
@@ -66,6 +68,8 @@ class ActFinder:
         if settled is None:
             return []
         clause = settled
+        if clause.task == "drill-out":
+            things = [_rivets(head, thing) for head, thing in zip(clause.objects or (None,), things, strict=True)]
         if things:
             judged = self._remembered(judged, clause.task, things[0])
         if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause) or self._is_answered(clause):
@@ -96,7 +100,8 @@ class ActFinder:
             return Standing("not-done").by("negated")
         if clause.kind == "fragment":
             return Standing("done", tense="past").by("fragment").by("subject-elided")
-        return (state_standing if clause.kind == "state" else standing)(clause.verb, self.people)
+        judge = {"state": state_standing, "nominal": nominal_standing}.get(clause.kind, standing)
+        return judge(clause.verb, self.people)
 
     def _advised(self, clause: Clause, judged: Standing) -> Standing:
         """ "If you ream yours, go slow": the work in the condition is what the advice is about, if no other is."""
@@ -114,7 +119,8 @@ class ActFinder:
         if clause.task in ("install", "remove") and self._is_tool(thing):
             sure *= 0.4
         if not self._is_of_trade(thing):
-            sure *= 0.4 if clause.sense.light or clause.sense.objects else 0.75
+            guessed = clause.sense.light or clause.sense.objects or "part-named" not in thing.rules
+            sure *= 0.4 if guessed else 0.75
         return Finding(clause.verb, clause.task, judged, thing, when, self.sentence_of[clause.verb.i], sure,
                        explicit=bool(clause.objects), kind=clause.kind, light=clause.sense.light)
 
@@ -137,16 +143,24 @@ class ActFinder:
         if task is None:
             return []
         judged = self._gap_standing(gap)
-        if judged.status is None or judged.status == "advice" or self._told_again(gap):
+        if judged.status is None or (judged.status == "advice" and not gap.coats) or self._told_again(gap):
             return []
         when = self._when(gap.verb, judged)
         if gap.event and before is not None:
             things = [before.thing]
+            self._done_by(before, judged)
         else:
             things = [self.tracker.resolve(head, gap.verb, task) for head in gap.things or (None,)]
         return [Finding(gap.verb, task, judged, thing, when, self.sentence_of[gap.verb.i],
                         judged.sure * thing.confidence * when.sure, explicit=bool(gap.things),
                         kind="event" if gap.event else "gap") for thing in things]
+
+    def _done_by(self, told: Finding, judged: Standing) -> None:
+        """ "She did all that herself": names who did what the sentence before told without a doer."""
+        if judged.status == "done" and judged.who in ("helper", "paid", "maker"):
+            self.findings = [replace(f, standing=replace(f.standing, who=judged.who, person=judged.person))
+                             if f.sentence == told.sentence and f.performed and vague_doer(f.standing) else f
+                             for f in self.findings]
 
     def _asked_task(self, gap: Gap) -> str | None:
         """The task of the question before, its sense chosen by the thing that the answer names."""
@@ -163,7 +177,8 @@ class ActFinder:
 
     def _told_before(self, gap: Gap) -> Finding | None:
         here = self.sentence_of[gap.verb.i]
-        recent = [f for f in self.findings if not (gap.pro_verb and not gap.event and f.light) and here - f.sentence <= GAP_REACH and f.standing.status is not None
+        recent = [f for f in self.findings if not (not gap.event and f.light) and here - f.sentence <= GAP_REACH
+                  and f.standing.status is not None
                   and f.verb.i < gap.verb.i]
         return recent[-1] if recent else None
 
@@ -172,16 +187,17 @@ class ActFinder:
         if not gap.pro_verb or gap.event or self.calendar.of(gap.verb, ()) is not None:
             return False
         here = self.sentence_of[gap.verb.i]
-        return any(self.sentence_of[c.verb.i] == here + 1 and c.group.tense == "past" and c.group.negation is None
-                   and not any(self.vocabulary.thing(o) for o in c.objects) for c in self.clauses)
+        live = verb_group(gap.verb).progressive
+        return any(self.sentence_of[c.verb.i] == here + 1 and c.group.negation is None and (
+            c.group.progressive if live else c.group.tense == "past" and not any(
+                self.vocabulary.thing(o) for o in c.objects)) for c in self.clauses)
 
     def _gap_standing(self, gap: Gap) -> Standing:
         if gap.alike and self.findings:
             return self.findings[-1].standing
         if gap.pro_verb or gap.coats:
             return standing(gap.verb, self.people)
-        judged = Standing("done" if gap.answer else "not-done", tense="past").by("elliptic-answer")
-        return judged
+        return Standing("done" if gap.answer else "not-done", tense="past").by("elliptic-answer")
 
     # ---- dates --------------------------------------------------------------------
 
@@ -226,7 +242,8 @@ class ActFinder:
             someone = self.people.who(names[0])
             if someone.kind in ("helper", "paid", "maker"):
                 here = self.sentence_of[token.i]
-                self.findings = [replace(f, standing=f.standing.by("that-was-person", who=someone.kind, person=someone.name))
+                self.findings = [replace(f, standing=f.standing.by("that-was-person", who=someone.kind,
+                                                                   person=someone.name))
                                  if here - 1 <= f.sentence <= here and f.verb.i < token.i and f.performed else f
                                  for f in self.findings]
 
@@ -236,7 +253,8 @@ class ActFinder:
         """False for what is too unsure to be worth a record, or names nothing."""
         if finding.thing.part is None and finding.sure < 0.6:
             return False
-        return finding.sure >= LEAST_SURE
+        claimed = finding.performed and finding.standing.who == "builder"
+        return finding.sure >= (LEAST_SURE_CLAIM if claimed else LEAST_SURE)
 
     def _act(self, finding: Finding) -> Act:
         judged, cue = finding.standing, self.passage.cue_of(finding.verb)
@@ -247,6 +265,13 @@ class ActFinder:
                    date=finding.when.edtf if judged.status in PERFORMED else None,
                    confidence=round(finding.sure, 3),
                    rules=(*judged.rules, *finding.thing.rules, finding.when.rule))
+
+
+def _rivets(head: Token | None, thing: Thing) -> Thing:
+    """What is drilled out is rivets, where only a pronoun tells what."""
+    if head is not None and head.pos_ in ("NOUN", "PROPN"):
+        return thing
+    return thing if "rivet" in (thing.part or "") else replace(thing, part="rivet")
 
 
 def _is_talk_of_work(clause: Clause) -> bool:

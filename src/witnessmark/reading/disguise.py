@@ -19,34 +19,43 @@ from witnessmark.trade.vocabulary import built_in
 STAND_IN = {"base": "fix", "s": "fixes", "ed": "fixed", "ing": "fixing"}
 ADVERB = "carefully"
 # Single-word verbs that the model does not know or takes for something else in every form.
-STRANGE = frozenset({"cleco", "deburr", "alodine", "dimple", "countersink", "prime", "rivet", "ream", "torque", "cotter",
-                     "flute", "flox", "swage", "nicopress", "joggle", "dope", "epoxy", "reprime", "rerivet", "chromate",
-                     "reinstall", "recrimp", "reflare", "retorque", "rerig", "redrill", "reweld", "resand", "reseal",
-                     "debur", "recleco", "uncleco", "csink", "anodize", "flange", "flare", "crimp", "safety", "lockwire",
-                     "normalize", "varnish", "degrease", "scuff", "fishmouth", "tack", "rig", "glass", "bondo", "micro",
-                     "predrill", "updrill", "stitch", "lace", "refit", "rehang", "rewire", "reroute", "shim"})
+STRANGE = frozenset({"cleco", "deburr", "alodine", "dimple", "countersink", "prime", "rivet", "ream", "torque",
+                     "cotter", "flute", "flox", "swage", "nicopress", "joggle", "dope", "epoxy", "reprime", "rerivet",
+                     "chromate", "reinstall", "recrimp", "reflare", "retorque", "rerig", "redrill", "reweld",
+                     "resand", "reseal", "debur", "recleco", "uncleco", "csink", "anodize", "flange", "flare",
+                     "crimp", "safety", "lockwire", "normalize", "varnish", "degrease", "scuff", "fishmouth", "tack",
+                     "rig", "glass", "bondo", "micro", "predrill", "updrill", "stitch", "lace", "refit", "rehang",
+                     "rewire", "reroute", "shim"})
 # Verbs spelled like nouns: disguised in the base form where "going to", "need to" and the like stand before.
-NOUN_LIKE = frozenset({"bolt", "glue", "tape", "wire", "seal", "sand", "drill", "paint", "file", "weld", "bond", "plumb",
-                       "patch", "cement", "test", "route", "bend", "screw", "clamp", "trim", "notch", "fabric", "primer",
-                       "jig", "bevel", "scarf", "plane", "hinge", "hook", "mask", "mount", "fit", "cover", "buck"})
-TO_BEFORE = frozenset({"going", "want", "wants", "wanted", "need", "needs", "needed", "have", "has", "had", "got", "plan",
-                       "planned", "planning", "meant", "set", "able", "ready", "about", "hoping", "hoped", "hope", "time",
-                       "left", "trying", "tried", "try", "started", "supposed", "still", "yet", "forgot", "managed", "able",
-                       "decided", "promised", "intend", "intended", "like", "used", "wanting", "looking", "due", "how",
-                       "remember", "begin", "began", "helped", "way", "it", "him", "her", "them", "me", "us"})
-VERB_BEFORE = frozenset({"to", "i", "we", "you", "they", "he", "she", "can", "will", "would", "should", "could", "must",
-                         "'ll", "’ll", "did", "didn't", "n't", "not", "gonna", "na", "wanna", "then", "please", "always",
-                         "never", "ca", "do", "let", "'d", "gotta", "ta", "help", "helped", "just", "may", "might", "also",
-                         "and", "or", "it"})
+NOUN_LIKE = frozenset({"bolt", "glue", "tape", "wire", "seal", "sand", "drill", "paint", "file", "weld", "bond",
+                       "plumb", "patch", "cement", "test", "route", "bend", "screw", "clamp", "trim", "notch",
+                       "fabric", "primer", "jig", "bevel", "scarf", "plane", "hinge", "hook", "mask", "mount", "fit",
+                       "cover", "buck"})
+TO_BEFORE = frozenset({"going", "want", "wants", "wanted", "need", "needs", "needed", "have", "has", "had", "got",
+                       "plan", "planned", "planning", "meant", "set", "able", "ready", "about", "hoping", "hoped",
+                       "hope", "time", "left", "trying", "tried", "try", "started", "supposed", "still", "yet",
+                       "forgot", "managed", "decided", "promised", "intend", "intended", "like", "used", "wanting",
+                       "looking", "due", "how", "remember", "begin", "began", "helped", "way", "it", "him", "her",
+                       "them", "me", "us"})
+VERB_BEFORE = frozenset({"to", "i", "we", "you", "they", "he", "she", "can", "will", "would", "should", "could",
+                         "must", "'ll", "’ll", "did", "didn't", "n't", "not", "gonna", "na", "wanna", "then",
+                         "please", "always", "never", "ca", "do", "let", "'d", "gotta", "ta", "help", "helped",
+                         "just", "may", "might", "also", "and", "or", "it"})
 LEFT_BEFORE = frozenset({"the", "this", "that", "my", "front", "rear", "top", "bottom", "upper", "lower", "outboard",
                          "inboard", "same", "other", "whole", "each", "our", "aft", "forward", "main", "your"})
-LEFT_AS_VERB = frozenset({"it", "the", "that", "a", "them", "him", "her", "me", "my", "for", "those", "this", "early", "in",
-                          "over", "is", "was", "to", "and", "about", "."})
-IS_AFTER = frozenset({"back", "not", "all", "already", "still", "on", "in", "off", "up", "finally", "done", "now", "n't"})
+LEFT_AS_VERB = frozenset({"it", "the", "that", "a", "them", "him", "her", "me", "my", "for", "those", "this", "early",
+                          "in", "over", "is", "was", "to", "and", "about", "."})
+IS_AFTER = frozenset({"back", "not", "all", "already", "still", "on", "in", "off", "up", "finally", "done", "now",
+                      "n't"})
+# -ing forms that name things; verbs after "am", "is" and the like.
+THING_LIKE = frozenset({"fitting", "wiring", "covering", "cutting", "plating", "casting", "lining", "building",
+                        "drawing", "marking", "planking", "taping", "stringing", "routing", "turning", "opening",
+                        "sealing"})
+BE = frozenset({"'m", "’m", "am", "'re", "’re", "are", "is", "'s", "was", "were", "been", "be", "m", "re"})
 HAS_AFTER = frozenset({"been", "had", "got", "gone", "come"})
 PERSONS = frozenset({"he", "she", "who", "somebody", "someone", "nobody", "everybody"})
-NOUN_BEFORE = frozenset({"the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that", "some", "of",
-                         "no", "more", "any", "with", "by", "for"})
+NOUN_BEFORE = frozenset({"the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that", "some",
+                         "of", "no", "more", "any", "with", "by", "for"})
 
 
 @functools.cache
@@ -57,6 +66,9 @@ def _forms() -> dict[tuple[str, ...], tuple[str, str]]:
     for lemma in {form.lemma for form in vocabulary.verbs}:
         words = lemma.split()
         if len(words) == 1 and lemma not in STRANGE:
+            for form in inflections(lemma):
+                if form in THING_LIKE:
+                    found.setdefault((form,), (lemma, STAND_IN["ing"]))
             if lemma not in NOUN_LIKE:
                 continue
             found.setdefault((lemma,), (lemma, STAND_IN["base"]))
@@ -136,6 +148,8 @@ def _is_verb(words: list[str], at: int, length: int, stand_in: str) -> bool:
     before = words[at - 1] if at else ""
     if stand_in == STAND_IN["ed"]:
         return True
+    if words[at] in THING_LIKE:
+        return before in BE
     if stand_in == STAND_IN["ing"]:
         return before not in NOUN_BEFORE or before in ("of", "with", "by", "for")
     after = words[at + length] if at + length < len(words) else ""

@@ -10,8 +10,10 @@ from dataclasses import dataclass
 
 from spacy.tokens import Doc, Span, Token
 
-from witnessmark.reading.clauses import NOUNS, TIME_NOUNS, Clause, Vocabulary
+from witnessmark.reading.clauses import Clause
 from witnessmark.reading.grammar import verb_group
+from witnessmark.reading.objects import NOUNS
+from witnessmark.reading.vocabulary import TIME_NOUNS, Vocabulary
 from witnessmark.trade.terms import TaskForm
 
 YES = frozenset({"yes", "yeah", "yep", "yup", "aye", "sure"})
@@ -61,7 +63,8 @@ def find_states(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
         if token.lemma_ not in ("be", "'s") or token.dep_ in ("aux", "auxpass"):
             continue
         subject = verb_group(token).subject
-        if subject is None or (vocabulary.thing(subject) is None and subject.lower_ not in ("it", "they", "one", "ones")):
+        if subject is None or (vocabulary.thing(subject) is None
+                               and subject.lower_ not in ("it", "they", "one", "ones")):
             continue
         term = vocabulary.things.get(subject.i)
         if term is not None and term.kind != "part":
@@ -97,11 +100,13 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
         return None
     group = verb_group(token)
     subject = group.subject
-    if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he", "she"):
+    if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he",
+                                             "she"):
         return None
     if group.negation is None and (not _closes_short(token) or not _sided(subject)):
         return None
-    if token.lemma_ == "do" and token.lower_ not in ("did", "does", "do") or token.lower_ in ("do", "does", "doing", "done"):
+    if (token.lemma_ == "do" and token.lower_ not in ("did", "does", "do")) or token.lower_ in ("do", "does", "doing",
+                                                                                                "done"):
         return None
     if vocabulary.thing(subject) is None and subject.pos_ not in ("PRON", "DET", "NUM") and not _sided(subject):
         return None
@@ -135,7 +140,7 @@ def _sided(token: Token) -> bool:
 
 def _pro_verb(token: Token) -> Gap | None:
     """ "I did those", "the ribs I did myself", "Toby did the left", "that's done", "I'll do it tomorrow"."""
-    if token.lemma_ != "do" or token.dep_ in ("aux", "auxpass") or token.lower_ == "doing" and token.dep_ == "aux":
+    if token.lemma_ != "do" or token.dep_ in ("aux", "auxpass") or (token.lower_ == "doing" and token.dep_ == "aux"):
         return None
     group = verb_group(token)
     if any(c.lower_ in ("what", "how", "why") for c in token.children) or token.dep_ == "csubj":
@@ -149,7 +154,8 @@ def _pro_verb(token: Token) -> Gap | None:
                   and c.pos_ in ("NOUN", "PROPN", "PRON", "NUM")]
     if not things and token.dep_ == "relcl":
         things = [token.head]
-    things = [t for t in things if t.lower_ not in ("he", "she", "i", "we", "you", "job", "work", "math", "arithmetic", "thing", "what", "same")
+    things = [t for t in things if t.lower_ not in ("he", "she", "i", "we", "you", "job", "work", "math",
+                                                    "arithmetic", "thing", "what", "same")
               and not _is_time(t)]
     things = [t for t in things if not _is_bare_number(t)]
     if not things or group.subject is None:
@@ -188,7 +194,9 @@ def _untouched(token: Token, vocabulary: Vocabulary) -> Gap | None:
     if token.lemma_ not in ("touch", "start", "begin"):
         return None
     group = verb_group(token)
-    if group.negation is None or group.tense == "future" or group.modal is not None:
+    if group.negation is None or group.form != "finite" or group.modal is not None or not (group.perfect
+                                                                                           or group.passive
+                                                                                           or group.tense == "past"):
         return None
     if any(c.dep_ in ("xcomp", "ccomp") for c in token.children):
         return None
@@ -208,7 +216,8 @@ def _as_well(sentence: Span, vocabulary: Vocabulary) -> Iterator[Gap]:
     if not words or len(words) > 12 or any(t.pos_ in ("VERB", "AUX") for t in words):
         return
     lower = [t.lower_ for t in words]
-    said = "well" in lower or "too" in lower or "ditto" in lower or "likewise" in lower or lower[:2] == ["same", "for"] \
+    said = "well" in lower or "too" in lower or "ditto" in lower or "likewise" in lower or lower[:2] == ["same",
+                                                                                                         "for"] \
         or lower[:2] == ["same", "with"]
     dated = any(t.i in vocabulary.times for t in words[1:])
     head = next((t for t in words if t.pos_ in ("NOUN", "NUM", "PRON", "PROPN") and _sided(t)
@@ -228,7 +237,7 @@ def _answers(sentence: Span, clauses: list[Clause]) -> Iterator[Gap]:
     before = [t for t in words if t.i < said.i and not t.is_punct]
     asked = _asked_before(sentence, clauses)
     inside = next((c for c in clauses if sentence.start <= c.verb.i < said.i and c.verb.lower_.endswith("ing")), None)
-    if inside is not None and said.lower_ in NO:
+    if inside is not None and said.lower_ in NO and inside.group.subject is None:
         yield Gap(said, inside.objects, answer=False, asked=inside)
         return
     if any(t.pos_ in ("VERB", "AUX") for t in before) or any(

@@ -102,17 +102,17 @@ def _both_performed(earlier: Finding, later: Finding) -> Finding | None:
     first, second = earlier.standing, later.standing
     if earlier.when.explicit and later.when.explicit and earlier.when.edtf != later.when.edtf:
         return None
-    if first.who != second.who and not _vague_doer(first) and not _vague_doer(second):
+    if first.who != second.who and not vague_doer(first) and not vague_doer(second):
         return None
     best = max(earlier, later, key=lambda finding: finding.says)
     when = earlier.when if earlier.when.explicit else later.when
-    doer = second if _vague_doer(first) and not _vague_doer(second) else first
+    doer = second if vague_doer(first) and not vague_doer(second) else first
     status = "doing" if "doing" in (first.status, second.status) and not when.explicit else best.standing.status
     return replace(best, when=when, standing=replace(best.standing, who=doer.who, person=doer.person, status=status),
                    sure=max(earlier.sure, later.sure))
 
 
-def _vague_doer(judged: Standing) -> bool:
+def vague_doer(judged: Standing) -> bool:
     """True where nobody was named: a passive, a causative, a thing as subject."""
     return any(rule in judged.rules for rule in ("passive-own", "causative-own", "causative-paid", "thing-subject",
                                                  "had-fronted",
@@ -121,7 +121,8 @@ def _vague_doer(judged: Standing) -> bool:
 
 def _taken_back(earlier: Finding, later: Finding) -> bool:
     """True where the later "not done" corrects the earlier "done"."""
-    if earlier.standing.believed or earlier.standing.told or (later.kind == "gap" and later.sentence - earlier.sentence <= 2
+    if earlier.standing.believed or earlier.standing.told or (later.kind == "gap"
+                                                              and later.sentence - earlier.sentence <= 2
                                      and "part-by-pointer" in later.thing.rules):
         return True
     doc = earlier.verb.doc
@@ -133,7 +134,8 @@ def _taken_back(earlier: Finding, later: Finding) -> bool:
 
 def _without_denials(findings: list[Finding]) -> list[Finding]:
     """ "I didn't make those, the shop did": the denial says who did not, and is no work left undone."""
-    return [f for f in findings if not (f.standing.status == "not-done" and "subject-builder" in f.standing.rules and any(
+    return [f for f in findings if not (f.standing.status == "not-done" and "subject-builder" in f.standing.rules
+                                        and any(
         g.performed and g.standing.who != "builder" and 0 <= g.sentence - f.sentence <= NEAR and g.verb.i > f.verb.i
         and same_part(f.thing.part, g.thing.part) and compatible(f.thing.side, g.thing.side) for g in findings))]
 

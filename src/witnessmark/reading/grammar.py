@@ -20,10 +20,11 @@ MODALS = {"will": "future", "'ll": "future", "’ll": "future", "wo": "future", 
 WOULD_OR_HAD = frozenset({"'d", "’d", "d"})
 LINKS = frozenset({"be", "get", "become"})
 # Past forms that a tagger takes for a base form, because they look like none, and verbs with one form for both.
-PAST_ONLY = frozenset({"bent", "countersunk", "sunk", "hung", "laid", "ground", "shot", "wound", "stuck", "slid", "fed",
-                       "built", "held", "glued", "clecoed", "swung", "strung", "made", "took", "went", "came", "did",
-                       "got", "gave", "ran", "drove", "found", "bought", "drew", "wrote", "threw", "tore", "broke", "wove",
-                       "undid", "redid", "swept", "bled", "lit", "wet", "spun", "sewed", "left", "brought", "sprayed"})
+PAST_ONLY = frozenset({"bent", "countersunk", "sunk", "hung", "laid", "ground", "shot", "wound", "stuck", "slid",
+                       "fed", "built", "held", "glued", "clecoed", "swung", "strung", "made", "took", "went", "came",
+                       "did", "got", "gave", "ran", "drove", "found", "bought", "drew", "wrote", "threw", "tore",
+                       "broke", "wove", "undid", "redid", "swept", "bled", "lit", "wet", "spun", "sewed", "left",
+                       "brought", "sprayed"})
 SAME_FORM = frozenset({"cut", "put", "set", "shut", "split", "fit", "spread", "let", "wet", "hit", "recut", "reset"})
 HABITUAL = frozenset({"always", "usually", "normally", "generally", "often", "typically", "ordinarily", "sometimes"})
 
@@ -103,7 +104,8 @@ def _contiguous(head: Token, auxiliaries: list[Token]) -> tuple[Token, ...]:
     last = head.i
     for aux in reversed(auxiliaries):
         between = head.doc[aux.i + 1:last]
-        if any(t.pos_ in ("VERB", "NOUN") and t.dep_ not in ("neg", "advmod", "npadvmod", "nsubj", "nsubjpass", "compound",
+        if any(t.pos_ in ("VERB", "NOUN") and t.dep_ not in ("neg", "advmod", "npadvmod", "nsubj", "nsubjpass",
+                                                             "compound",
                                                              "poss", "nummod", "pobj", "appos") for t in between):
             break
         kept.insert(0, aux)

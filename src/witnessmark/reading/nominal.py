@@ -9,14 +9,15 @@ from collections.abc import Iterator
 
 from spacy.tokens import Token
 
-from witnessmark.reading.clauses import Clause, Vocabulary
-from witnessmark.reading.grammar import verb_group
+from witnessmark.reading.clauses import Clause
+from witnessmark.reading.grammar import is_none_of, verb_group
+from witnessmark.reading.vocabulary import Vocabulary
 from witnessmark.trade.terms import TaskForm
 
 # Verbs that carry a noun of work: with a person as subject, or with the thing itself as subject.
-DOING = frozenset({"do", "finish", "start", "complete", "redo", "begin", "perform", "run", "skip", "knock", "wrap", "make",
-                   "tackle", "conduct", "go", "pass", "repeat", "freeze", "schedule", "plan", "book", "owe", "carry",
-                   "need", "want", "get", "have", "be", "happen", "attempt", "try", "fail", "hold"})
+DOING = frozenset({"do", "finish", "start", "complete", "redo", "begin", "perform", "run", "skip", "knock", "wrap",
+                   "make", "tackle", "conduct", "go", "pass", "repeat", "freeze", "schedule", "plan", "book", "owe",
+                   "carry", "need", "want", "get", "have", "be", "happen", "attempt", "try", "fail", "hold"})
 HAVING = frozenset({"get", "have", "need", "want", "require", "lack", "receive", "miss", "await", "deserve", "take"})
 # Hardware and stuff that, had by a thing, tells the work: "the doubler got its rivets".
 WORK_OF_STUFF = {"rivet": "rivet", "primer": "prime", "paint": "paint", "varnish": "seal", "sealant": "seal",
@@ -48,16 +49,19 @@ def _head(noun: Token) -> Token:
     for _ in range(3):
         if at.dep_ == "compound" and at.head.i > at.i:
             at = at.head
-        elif at.dep_ == "pobj" and at.head.lower_ == "of" and at.head.head.lemma_.lower() in COATS | {"round", "bit", "lot"}:
+        elif at.dep_ == "pobj" and at.head.lower_ == "of" and at.head.head.lemma_.lower() in COATS | {"round", "bit",
+                                                                                                      "lot"}:
             at = at.head.head
     return at
 
 
 def _clause(noun: Token, task: str, vocabulary: Vocabulary) -> Iterator[Clause]:
+    yield from _absent(noun, task, vocabulary)
     verb = _carrier(noun)
     if verb is None:
         if noun.dep_ == "ROOT" and noun.lemma_.lower() in COATS:
-            yield Clause(noun, noun.lemma_, TaskForm(noun.lemma_, task), tuple(_places(noun, vocabulary)), verb_group(noun),
+            yield Clause(noun, noun.lemma_, TaskForm(noun.lemma_, task), tuple(_places(noun, vocabulary)),
+                         verb_group(noun),
                          "fragment")
         return
     lemma = verb.lemma_.lower()
@@ -75,12 +79,29 @@ def _made(noun: Token, task: str, things: tuple[Token, ...], verb: Token) -> Cla
 def _stuff(noun: Token, vocabulary: Vocabulary) -> Iterator[Clause]:
     """ "The doubler got its rivets", "has its safety wire": only where the thing itself has them."""
     top = _head(noun)
+    yield from _absent(top, WORK_OF_STUFF[noun.lemma_.lower()], vocabulary)
     verb = _carrier(top)
     if verb is None or verb.lemma_.lower() not in HAVING:
         return
     owner = _owner(verb, top, vocabulary)
     if owner is not None and (verb.lemma_ in ("get", "have", "receive") or top.dep_ == "dobj"):
         yield _made(top, WORK_OF_STUFF[noun.lemma_.lower()], (owner,), verb)
+
+
+def _absent(noun: Token, task: str, vocabulary: Vocabulary) -> Iterator[Clause]:
+    """ "It's still without its safety wire", "there's not a strand of safety wire on those bolts": not done."""
+    while noun.dep_ == "pobj" and noun.head.lower_ == "of":
+        noun = noun.head.head
+    if noun.dep_ == "pobj" and noun.head.lower_ == "without" and noun.head.head.lemma_ in ("be", "'s"):
+        subject = verb_group(noun.head.head).subject
+        if subject is not None:
+            yield _made(noun, task, (subject,), noun.head.head)
+    elif noun.dep_ in ("attr", "nsubj", "dobj") and noun.head.lemma_ in ("be", "'s") and any(
+            c.lower_ == "there" for c in noun.head.children):
+        none = is_none_of(noun) or any(c.dep_ == "neg" for c in noun.head.children)
+        things = tuple(_places(noun, vocabulary))
+        if none and things:
+            yield _made(noun, task, things, noun.head)
 
 
 def _carrier(noun: Token) -> Token | None:
@@ -99,7 +120,8 @@ def _owner(verb: Token, noun: Token, vocabulary: Vocabulary) -> Token | None:
     subject = verb_group(verb).subject
     if subject is None or subject == noun or subject.lower_ in ("i", "we", "you", "he", "she", "who", "they"):
         return None
-    known = vocabulary.thing(subject) is not None or subject.pos_ in ("PRON", "DET") or subject.lower_ in ("one", "ones")
+    known = vocabulary.thing(subject) is not None or subject.pos_ in ("PRON", "DET") or subject.lower_ in ("one",
+                                                                                                           "ones")
     return subject if known or any(vocabulary.thing(t) for t in subject.subtree if t.i <= subject.i) else None
 
 
@@ -110,7 +132,8 @@ def _person_or_none(verb: Token, noun: Token) -> bool:
     subject = group.subject
     if verb.lemma_ in ("have", "get", "be", "want", "make", "hold", "go"):
         return False
-    return subject is None or subject.pos_ in ("PRON", "PROPN") or subject.ent_type_ == "PERSON" or verb.lemma_ in ("do",)
+    return subject is None or subject.pos_ in ("PRON",
+                                               "PROPN") or subject.ent_type_ == "PERSON" or verb.lemma_ in ("do",)
 
 
 def _places(noun: Token, vocabulary: Vocabulary) -> Iterator[Token]:

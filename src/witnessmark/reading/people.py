@@ -19,9 +19,9 @@ GENERIC, DOCUMENT, THING = "generic", "document", "thing"
 PERSON_REACH = 60  # tokens back in which "he" looks for a person before it takes a firm's man
 THIRD_PERSON = frozenset({"he", "she", "him", "her", "himself", "herself"})
 THIRD_PLURAL = frozenset({"they", "them", "themselves", "these guys"})
-MONEY_WORDS = frozenset({"paid", "pay", "charged", "charge", "charges", "quoted", "quote", "invoice", "invoiced", "bill",
-                         "billed", "hired", "hire", "fee", "rate", "dollars", "bucks", "quid", "pounds", "euros",
-                         "$", "£", "€", "cost"})
+MONEY_WORDS = frozenset({"paid", "pay", "charged", "charge", "charges", "quoted", "quote", "invoice", "invoiced",
+                         "bill", "billed", "hired", "hire", "fee", "rate", "dollars", "bucks", "quid", "pounds",
+                         "euros", "$", "£", "€", "cost"})
 KINDS = (PAID, MAKER, HELPER, DOCUMENT)
 
 
@@ -114,7 +114,8 @@ class People:
 
 
 def _phrase(token: Token) -> str:
-    return " ".join(t.text for t in token.subtree if t.dep_ not in ("relcl", "acl", "appos", "punct") and abs(t.i - token.i) < 4)
+    return " ".join(t.text for t in token.subtree if t.dep_ not in ("relcl", "acl", "appos", "punct")
+                    and abs(t.i - token.i) < 4)
 
 
 def _name(token: Token) -> str | None:

@@ -86,7 +86,7 @@ class Calendar:
         words = [t.lower_ for t in sentence if not t.is_punct]
         if not words or len(words) > 14 or words[0] not in ("that", "it", "this", "those"):
             return None
-        if words[1:2] and words[1] in ("was", "were", "'s", "is") or words[:2] == ["that", "one"]:
+        if (words[1:2] and words[1] in ("was", "were", "'s", "is")) or words[:2] == ["that", "one"]:
             inside = [t for t in self.times if sentence.start <= t.start < sentence.end and t.kind in PAST_KINDS]
             return inside[0] if inside else None
         return None

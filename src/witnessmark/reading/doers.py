@@ -1,0 +1,128 @@
+"""Who did it, by a verb's subject, its "by" phrase, or the place where it was done."""
+from __future__ import annotations
+
+from dataclasses import replace
+
+from spacy.tokens import Token
+
+from witnessmark.reading.grammar import VerbGroup, verb_group
+from witnessmark.reading.people import (
+    BUILDER,
+    DOCUMENT,
+    GENERIC,
+    HELPER,
+    MAKER,
+    MONEY_WORDS,
+    PAID,
+    THING,
+    People,
+    Someone,
+)
+from witnessmark.reading.standing_rules import PERFORMED, Standing, rules
+
+
+def who(judged: Standing, head: Token, group: VerbGroup, people: People) -> Standing:
+    if group.passive or _is_fragment_passive(head, group):
+        return agent(judged, head, people)
+    if group.subject is None:
+        return judged.by("subject-elided")
+    return by_subject(judged, group.subject, people)
+
+
+def _is_fragment_passive(head: Token, group: VerbGroup) -> bool:
+    return group.form == "participle" and any(c.dep_ == "agent" for c in head.children)
+
+
+def by_subject(judged: Standing, subject: Token, people: People) -> Standing:
+    someone = people.who(antecedent(subject))
+    if someone.kind == BUILDER:
+        return judged.by("subject-builder")
+    if someone.kind == GENERIC:
+        if subject.lower_ in ("who", "one"):
+            return judged.by("thing-subject")
+        if subject.lower_ in ("nobody", "none"):
+            return judged.by("negated", status="not-done")
+        performed = judged.status in (*PERFORMED, "not-done") and judged.tense == "past"
+        if judged.status is None and "modal-can" in judged.rules:
+            return judged
+        return judged.by("subject-generic", who=HELPER) if performed and subject.lower_ not in ("you", "ya") \
+            else judged.by("subject-you", status="advice")
+    if someone.kind == DOCUMENT:
+        return judged.by("subject-document", status="advice")
+    if someone.kind == THING and _is_somebody(subject):
+        paid = any(t.lower_ in MONEY_WORDS for t in subject.sent)
+        return judged.by("somebody", who=PAID if paid else HELPER, person=subject.text)
+    if someone.kind == THING or _they_are_things(subject):
+        return judged.by("thing-subject")
+    return person(judged, someone)
+
+
+def _is_somebody(subject: Token) -> bool:
+    """ "A tin basher in town welded it": whoever has an object is somebody, and not the builder."""
+    verb = subject.head
+    if subject.pos_ not in ("NOUN", "PROPN") or subject.dep_ != "nsubj" or verb.lemma_ in ("get", "have", "need",
+                                                                                           "go", "take"):
+        return False
+    if any(c.lower_ in ("my", "this", "that", "these", "those", "both", "all", "its") for c in subject.children):
+        return False
+    plural = subject.tag_ in ("NNS", "NNPS")
+    return not plural and any(c.dep_ in ("dobj", "obj") and c.i > verb.i for c in verb.children)
+
+
+def _they_are_things(subject: Token) -> bool:
+    """ "They'll want trimming", "they're hanging there": of persons, "they" has an object."""
+    verb = subject.head
+    return subject.lower_ in ("they", "them") and not any(c.dep_ in ("dobj", "obj", "dative", "prt")
+                                                          for c in verb.children)
+
+
+def person(judged: Standing, someone: Someone) -> Standing:
+    judged = replace(judged, who=someone.kind, person=someone.name)
+    return judged.by(someone.rule) if someone.rule in rules() else judged
+
+
+def antecedent(subject: Token) -> Token:
+    """Of a relative pronoun ("the guy who welded it") the noun that it stands for."""
+    if subject.lower_ in ("who", "that", "which") and subject.head.dep_ == "relcl":
+        return subject.head.head
+    return subject
+
+
+def agent(judged: Standing, head: Token, people: People) -> Standing:
+    for child in head.children:
+        if child.lower_ in ("by", "at", "through") and child.dep_ in ("agent", "prep"):
+            for noun in (c for c in child.children if c.dep_ in ("pobj", "pcomp")):
+                someone = people.who(noun)
+                if someone.kind in (HELPER, PAID, MAKER) and (child.lower_ == "by" or someone.kind != HELPER):
+                    return person(judged.by("agent" if child.lower_ == "by" else "place-paid"), someone)
+                if someone.kind == BUILDER:
+                    return judged.by("agent")
+    named = _by_somebody(head, people)
+    if named is not None:
+        return person(judged.by("agent"), named)
+    if any(aux.lower_ in ("came", "come", "comes", "arrived", "shipped") for aux in verb_group(head).auxiliaries):
+        return judged.by("arrived-so", who=MAKER)
+    return judged.by("passive-own")
+
+
+def _by_somebody(head: Token, people: People) -> Someone | None:
+    """ "By Jess" further on in the clause, wherever the parser hung it."""
+    for token in head.doc[head.i + 1:head.sent.end]:
+        if token.pos_ in ("VERB", "AUX") and token.tag_ not in ("VBG", "VBN"):
+            return None
+        if token.lower_ == "by":
+            for noun in token.children:
+                someone = people.who(noun)
+                if someone.kind in (HELPER, PAID, MAKER):
+                    return someone
+    return None
+
+
+def paid_place(governor: Token, people: People) -> Someone | None:
+    """The shop of "at the weld shop", "to the plater", beside a verb."""
+    for token in governor.subtree:
+        if token.dep_ == "pobj" and token.head.lower_ in ("at", "to", "with", "by", "from", "off"):
+            someone = people.who(token)
+            if someone.kind == PAID:
+                return someone
+    return None

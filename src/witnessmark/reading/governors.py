@@ -1,0 +1,260 @@
+"""What the words that govern a verb make of it: "forgot to prime", "had it welded", "the plans call for priming"."""
+from __future__ import annotations
+
+from dataclasses import replace
+
+from spacy.tokens import Token
+
+from witnessmark.reading.doers import agent, antecedent, paid_place, person
+from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, verb_group
+from witnessmark.reading.people import BUILDER, DOCUMENT, HELPER, MAKER, PAID, THING, People, Someone
+from witnessmark.reading.standing_rules import PERFORMED, Standing, data, verb_class
+from witnessmark.reading.verb_forms import alone, own, told_short
+
+COMPLEMENTS = frozenset({"xcomp", "ccomp", "pcomp", "acomp", "attr", "csubj", "csubjpass", "advcl", "acl", "dobj",
+                         "pobj", "oprd", "nsubj", "dep", "parataxis"})
+
+
+def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing:
+    """The verb's own group, or, of a form without a tense, that of the word that governs it."""
+    if depth > 6:
+        return Standing(None)
+    cleft = _cleft(head)
+    if cleft is not None:
+        return judge(cleft, verb_group(cleft), people, depth + 1).by("cleft")
+    if _remaining(head):
+        return Standing("planned").by("remaining")
+    if group.form == "finite" and not _is_causee(head):
+        return _governed_finite(head, own(head, group, people), people, depth)
+    governor, link = governor_of(head)
+    if governor is None or told_short(head, group):
+        return alone(head, group, people)
+    if governor.dep_ == "pobj" and governor.head.lower_ == "of" and head.dep_ == "acl":
+        governor = governor.head.head
+    if governor.dep_ in ("dobj", "attr") and governor.pos_ in ("NOUN", "PRON", "NUM", "PROPN") and \
+            governor.head.lemma_.lower() in ("have", "get", "need", "want", "see"):
+        governor, link = governor.head, "ccomp"
+    return _governed(head, group, governor, link, people, depth)
+
+
+def _is_causee(head: Token) -> bool:
+    """ "Had it welded", "get it cut", "want them primed": a participle with its thing, without a tense of its own."""
+    participle = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed") or head.lower_ in PAST_ONLY
+    return participle and head.dep_ in ("ccomp", "xcomp") and head.head.i < head.i and head.head.lemma_.lower() in (
+        "have", "get", "want", "need", "see", "like") and not any(c.dep_ in ("aux", "auxpass") for c in head.children)
+
+
+def governor_of(head: Token) -> tuple[Token | None, str]:
+    """The word that governs a verb, and how: its dependency, or the preposition between ("before priming")."""
+    at = head
+    while at.dep_ == "conj" and at.head != at and (at.head.pos_ in ("VERB", "AUX", "NOUN") or at.head.tag_[:2] == "VB"):
+        at = at.head
+    if at.dep_ in ("pcomp", "pobj") and at.head.pos_ in ("ADP", "SCONJ", "ADV", "PART"):
+        return at.head.head, at.head.lower_
+    if at.dep_ in COMPLEMENTS and at.head != at:
+        return at.head, at.dep_
+    return None, ""
+
+
+def _cleft(head: Token) -> Token | None:
+    """ "What I'm doing now is deburring": the verb of doing inside, which has tense, person and polarity."""
+    if head.i and not any(t.lower_ in ("is", "'s", "’s", "was", "are") for t in head.doc[max(head.i - 3, 0):head.i]):
+        return None
+    for token in head.sent:
+        if token.i < head.i and token.lower_ in ("doing", "did", "done", "do", "hear", "hearing", "see", "seeing"):
+            what = [t.lower_ for t in head.doc[max(token.i - 6, head.sent.start):token.i]]
+            if "what" in what and (token.lower_ in ("doing", "did", "done", "do")):
+                return token
+    return None
+
+
+def _remaining(head: Token) -> bool:
+    """ "What's left is riveting", "Riveting those is next", "still to be primed", "left to rivet"."""
+    sent = head.sent
+    before = [t.lower_ for t in head.doc[sent.start:head.i]]
+    after = [t.lower_ for t in head.doc[head.i:min(head.i + 14, sent.end)]]
+    noun_like = head.tag_ in ("VBG", "NN", "VB") or head.lower_.endswith("ing")
+    if noun_like and "next" in before and any(w in ("is", "'s") for w in before[-3:]) and len(before) < 9:
+        return True
+    if noun_like and "left" in before and ("what" in before or "only" in before or "thing" in before) and \
+            any(w in ("is", "'s", "are") for w in before[-4:]):
+        return True
+    if head.lower_.endswith("ing") and head.dep_ in ("csubj", "nsubj", "ROOT", "nsubjpass", "advcl"):
+        return any(after[i] in ("is", "'s", "comes") and after[i + 1] == "next" for i in range(len(after) - 1))
+    return (before[-1:] == ["to"] and "still" in before[-4:]) or (before[-2:] == ["to", "be"]
+                                                                  and "still" in before[-5:])
+
+
+def _governed_finite(head: Token, judged: Standing, people: People, depth: int) -> Standing:
+    """A finite verb inside another clause: believed, asked, wished, called for."""
+    governor, link = governor_of(head)
+    if governor is None or link not in ("ccomp", "xcomp", "pcomp", "acl", "advcl", "that") or judged.status is None:
+        return judged
+    if link == "ccomp" and head.i < governor.i and governor.i - head.i > 1 and not _is_opinion(governor):
+        return judged
+    return _reported(head, judged, governor, people) if link != "advcl" or _is_opinion(governor) else judged
+
+
+def _is_opinion(governor: Token) -> bool:
+    return governor.lemma_.lower() in verb_class("believes") | verb_class("asks") | verb_class("wishes")
+
+
+def _reported(head: Token, judged: Standing, governor: Token, people: People) -> Standing:
+    lemma = governor.lemma_.lower()
+    group = verb_group(governor)
+    subject = people.who(antecedent(group.subject)) if group.subject is not None else Someone(THING)
+    if subject.kind == DOCUMENT and judged.tense != "past":
+        return judged.by("subject-document", status="advice")
+    if lemma in verb_class("wishes"):
+        return judged.by("governor-wishes", status="not-done")
+    if lemma in verb_class("asks") and subject.kind != BUILDER:
+        return judged.by("governor-asks", status=None)
+    if lemma in ("make", "get", "have") and group.subject is not None:
+        return judged
+    if lemma not in verb_class("believes"):
+        return judged
+    believed = group.tense == "past" or group.modal == "would" or group.perfect
+    if group.negation is not None and judged.status in PERFORMED:
+        return judged.by("negated", status="not-done")
+    if believed and subject.kind == BUILDER and judged.status in PERFORMED:
+        return judged.by("believed-once", believed=True)
+    return judged.by("governor-believes") if lemma not in ("say", "tell", "report") else judged
+
+
+def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people: People, depth: int) -> Standing:
+    """A form without tense: its standing is that of the word that governs it, changed by that word's class."""
+    if _is_imperative(head, group):
+        return Standing("advice").by("imperative")
+    above = verb_group(governor)
+    lemma = _class_key(governor)
+    called_for = lemma in verb_class("advises") and above.subject is not None and \
+        people.who(antecedent(above.subject)).kind in (DOCUMENT, MAKER)
+    special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
+    if special is not None:
+        return special
+    outer = judge(governor, above, people, depth + 1)
+    if called_for:
+        return outer.by("subject-document", status="advice")
+    if group.negation is not None and outer.status in PERFORMED:
+        return outer.by("negated", status="not-done")
+    if governor.pos_ in ("NOUN", "PROPN"):
+        return _under_noun(head, group, governor, people)
+    if any(aux.lower_ == "to" for aux in group.auxiliaries) and lemma in ("be", "leave", "drop", "send", "take", "go",
+                                                                          "get"):
+        shop = paid_place(governor, people)
+        if shop is not None:
+            return person(Standing("planned").by("place-paid"), shop)
+    return _by_class(head, group, lemma, above, outer, people)
+
+
+def _is_imperative(head: Token, group: VerbGroup) -> bool:
+    """ "If you do it alone, weld your legs first": a base form that begins a clause, whatever hangs it is put on."""
+    if group.form != "infinitive" or group.auxiliaries or group.subject is not None or head.tag_ not in ("VB", "VBP",
+                                                                                                         "NN"):
+        return False
+    if head.dep_ in ("xcomp", "conj", "pcomp", "pobj", "relcl", "acl", "dobj"):
+        return False
+    before = head.nbor(-1) if head.i > head.sent.start else None
+    return before is None or before.lower_ in (",", ";", "always", "never", "just", "so", "then")
+
+
+def _class_key(governor: Token) -> str:
+    lemma = governor.lemma_.lower()
+    if lemma in ("have", "get", "go") and any(c.dep_ == "xcomp" and any(a.lower_ == "to" for a in c.children)
+                                              for c in governor.children):
+        return f"{lemma}_to"
+    return lemma
+
+
+def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer: Standing,
+              people: People) -> Standing:
+    to_form = any(aux.lower_ in ("to", "na") for aux in group.auxiliaries)
+    if lemma == "get_to" and above.tense == "past":
+        return outer.by("governor-performs")
+    if lemma == "be" and to_form:
+        return outer.by("governor-intends", status="planned")
+    if (lemma == "go_to" or (lemma == "go" and to_form)) and above.tense == "past" and not above.progressive:
+        return outer.by("infinitive-alone", status=None)
+    if lemma in verb_class("fails"):
+        flipped = "done" if outer.status == "not-done" else "not-done"
+        return outer.by("governor-fails", status=flipped
+                        if outer.status in ("done", "doing", "not-done") else outer.status)
+    if lemma in verb_class("helps"):
+        return outer.by("governor-helps", who=BUILDER) if _helps_me(above.head) else outer.by("governor-performs")
+    if lemma in verb_class("intends") and (to_form or lemma not in verb_class("performs")):
+        if outer.status == "advice" and "subject-you" in outer.rules:
+            return outer
+        if above.negation is not None:
+            return outer.by("negated-intent", status=None)
+        return outer.by("governor-intends", status="planned")
+    if above.modal == "would" and lemma in ("like", "love", "prefer", "hate"):
+        return outer.by("governor-intends", status="planned")
+    if lemma == "get" and above.perfect and not to_form:
+        return outer.by("governor-unknown", status=None)
+    if lemma in verb_class("performs"):
+        if lemma in ("quit", "stop") and outer.status == "done":
+            return outer.by("governor-performs")
+        return outer.by("governor-performs")
+    if lemma in verb_class("advises") and to_form:
+        return outer.by("governor-advises", status="advice")
+    if head.dep_ == "advcl" and to_form:
+        return outer.by("infinitive-alone", status=None)
+    return outer.by("governor-unknown")
+
+
+def _helps_me(governor: Token) -> bool:
+    return any(c.lower_ in ("me", "us") for c in governor.subtree)
+
+
+def _under_noun(head: Token, group: VerbGroup, noun: Token, people: People) -> Standing:
+    """ "The shop that welded it"; "the plan is to rivet"; "the skin riveted last week"; "time to prime"."""
+    if any(aux.lower_ == "to" for aux in group.auxiliaries):
+        return Standing("planned").by("governor-intends")
+    if group.form == "participle":
+        if noun.dep_ == "pobj" and noun.head.head.lemma_.lower() in verb_class("arrives"):
+            return Standing("done", tense="past").by("arrived-so", who=MAKER)
+        return agent(Standing("done", tense="past").by("fragment"), head, people)
+    return Standing(None).by("governor-unknown")
+
+
+def _by_preposition(link: str) -> Standing | None:
+    for trigger in data()["trigger"]:
+        if trigger["scope"] == "preposition" and link in trigger["words"]:
+            status = None if trigger["effect"] == "open" else trigger["effect"]
+            return Standing(status, rules=(trigger["name"],))
+    return None
+
+
+def _causative(head: Token, governor: Token, people: People, depth: int) -> Standing | None:
+    """ "Had it welded", "got the seats covered", "had Walt drill it", "let him rivet"."""
+    lemma = governor.lemma_.lower()
+    if lemma not in verb_class("lets") and lemma not in verb_class("arrives"):
+        return None
+    if any(c.dep_ == "aux" and c.lower_ == "to" for c in head.children):
+        return None
+    above = verb_group(governor)
+    outer = judge(governor, above, people, depth + 1)
+    participle = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed") or head.lower_ in PAST_ONLY
+    if lemma in verb_class("arrives"):
+        return replace(outer, status="done").by("arrived-so", who=MAKER) if participle else None
+    doer = next((c for c in head.children if c.dep_ == "nsubj"), None)
+    if participle and lemma in ("have", "get", "see"):
+        judged = agent(outer, head, people)
+        if judged.who != outer.who:
+            return judged
+        shop = paid_place(governor, people) or (paid_place(governor.head, people) if governor.dep_ == "advcl" else None)
+        if shop is not None:
+            planned = governor.dep_ == "advcl" and any(c.lower_ == "to" for c in governor.children)
+            return person(replace(outer, status="planned" if planned else outer.status).by("place-paid"), shop)
+        paid = lemma == "have" and not _finished_word(head)
+        return outer.by("causative-paid", who=PAID) if paid else outer.by("causative-own")
+    if doer is not None and not participle:
+        someone = people.who(doer)
+        if someone.kind in (HELPER, PAID, MAKER):
+            return person(outer.by("governor-lets"), someone)
+    return None
+
+
+def _finished_word(head: Token) -> bool:
+    return any(t.lower_ in ("already", "all", "finally", "by")
+               for t in head.doc[max(head.i - 3, head.sent.start):head.i + 3])

@@ -1,0 +1,122 @@
+"""What a verb's own group says: tense, modal, polarity, question, and fragments without a subject."""
+from __future__ import annotations
+
+from spacy.tokens import Token
+
+from witnessmark.reading.doers import who
+from witnessmark.reading.grammar import SAME_FORM, VerbGroup, verb_group
+from witnessmark.reading.people import PAID, People
+from witnessmark.reading.standing_rules import Standing
+
+PAST_TIMES = frozenset({"yesterday", "ago", "last", "today", "monday", "tuesday", "wednesday", "thursday", "friday",
+                        "saturday", "sunday", "morning", "tonight", "afternoon", "arvo", "evening", "earlier"})
+
+
+def own(head: Token, group: VerbGroup, people: People) -> Standing:
+    """Of a finite verb: tense, modal, polarity, subject."""
+    judged = by_form(head, group)
+    judged = who(judged, head, group, people)
+    if judged.status == "done" and _had_fronted(head, group):
+        judged = judged.by("had-fronted", who=PAID)
+    if is_question(head, group):
+        return judged.by("question", status=None)
+    return judged
+
+
+def _had_fronted(head: Token, group: VerbGroup) -> bool:
+    """ "The spars I had alodined": as good as "I had the spars alodined"."""
+    if not group.perfect or group.subject is None or group.subject.lower_ not in ("i", "we"):
+        return False
+    if not any(aux.lower_ == "had" for aux in group.auxiliaries) or any(c.dep_ == "dobj" and c.i > head.i
+                                                                        for c in head.children):
+        return False
+    fronted = head.dep_ == "relcl" or any(c.i < group.subject.i and c.dep_ in ("dep", "nsubj", "dobj", "npadvmod")
+                                          and c != group.subject for c in head.children)
+    words = {t.lower_ for t in head.sent}
+    return fronted and not words & {"already", "before", "when", "by", "after", "since", "previously", "myself"}
+
+
+def by_form(head: Token, group: VerbGroup) -> Standing:
+    judged = Standing("done", tense=group.tense)
+    if group.modal == "future":
+        return judged.by("future-negated", status=None) if group.negation else judged.by("future", status="planned")
+    if group.modal in ("would", "could", "might"):
+        return judged.by("modal-would", status="advice")
+    if group.modal in ("can", "unclear") or (group.passive and group.tense == "present" and head.dep_ == "relcl"
+                                             and any(
+            aux.lemma_ == "get" for aux in group.auxiliaries)):
+        return judged.by("modal-can", status=None)
+    if group.modal in ("should", "must"):
+        mine = group.subject is not None and group.subject.lower_ in ("i", "we")
+        return judged.by("modal-should", status="planned") if mine else judged.by("modal-advice", status="advice")
+    judged = _by_tense(head, group, judged)
+    if group.negation is not None and judged.status is not None:
+        return judged.by("negated", status="not-done")
+    return judged
+
+
+def _by_tense(head: Token, group: VerbGroup, judged: Standing) -> Standing:
+    if group.progressive and not group.perfect:
+        if group.tense == "past":
+            return judged.by("past-progressive")
+        return judged.by("progressive", status="doing")
+    if group.perfect:
+        return judged.by("perfect", tense="past")
+    if group.tense == "past":
+        return judged.by("past")
+    if group.passive:
+        gets = any(aux.lemma_ == "get" for aux in group.auxiliaries)
+        return judged.by("get-present", status="planned") if gets else judged.by("state")
+    return judged.by("habit", status=None)
+
+
+def is_question(head: Token, group: VerbGroup | None = None) -> bool:
+    """ "Did I prime those?"; "Primed?"; a question mark after another clause, or after "right?", does not count."""
+    group = group or verb_group(head)
+    end = next((t for t in head.doc[head.i:head.sent.end] if t.lower_ in (".", "!", "?", ";")), None)
+    inverted = bool(group.auxiliaries and group.subject is not None
+                    and group.auxiliaries[0].i < group.subject.i < head.i)
+    asked = end is not None and end.text == "?"
+    if inverted and (asked or group.auxiliaries[0].lower_ in ("did", "do", "does", "have", "has", "is", "are", "was")):
+        return not any(c.dep_ == "neg" and c.i < group.auxiliaries[0].i for c in head.children)
+    asks_back = head.doc[max(end.i - 2, 0):end.i].text.lower() if end is not None else ""
+    return asked and not any(word in asks_back for word in ("right", "ok", "okay", "see", "hear", "eh", "isn't",
+                                                            "know"))
+
+
+def told_short(head: Token, group: VerbGroup) -> bool:
+    """ "Cut it Monday", "Put those in first thing": a past form like the base form, with its subject left out."""
+    if head.lower_ not in SAME_FORM or group.auxiliaries or group.subject is not None:
+        return False
+    before = head.nbor(-1) if head.i > head.sent.start else None
+    if before is not None and before.lower_ not in (",", "and", "then", ";", "so", "just"):
+        return False
+    words = {t.lower_ for t in head.sent}
+    if words & {"you", "your", "yours", "if", "when", "always", "never", "don't", "yourself"}:
+        return False
+    after = list(head.doc[head.i + 1:min(head.i + 4, head.sent.end)])
+    return any(t.lower_ in ("it", "that", "those", "them", "these", "both", "one", "another", "ones")
+               for t in after) or bool(
+        words & PAST_TIMES)
+
+
+def alone(head: Token, group: VerbGroup, people: People) -> Standing:
+    """A form without tense that nothing governs: "Drilled the ribs.", "Deburring.", "Seal it first." """
+    if group.form == "participle" or told_short(head, group):
+        judged = who(Standing("done", tense="past").by("fragment"), head, group, people)
+        if is_question(head, group):
+            return judged.by("question", status=None)
+        return judged.by("negated", status="not-done") if _fragment_negation(head, group) else judged
+    if group.form == "gerund" and not any(c.dep_ in ("dobj", "prep", "prt") for c in head.children):
+        return Standing(None).by("gerund-fragment")
+    if group.form == "gerund":
+        judged = who(Standing("doing", tense="present").by("gerund-fragment"), head, group, people)
+        return judged.by("negated", status="not-done") if _fragment_negation(head, group) else judged
+    if any(aux.lower_ == "to" for aux in group.auxiliaries):
+        return Standing("planned").by("infinitive-alone")
+    return Standing("advice").by("imperative")
+
+
+def _fragment_negation(head: Token, group: VerbGroup) -> bool:
+    before = head.doc[max(head.i - 3, head.sent.start):head.i]
+    return group.negation is not None or any(t.lower_ in ("not", "never", "n't") for t in before)
