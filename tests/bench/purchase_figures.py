@@ -14,6 +14,7 @@ import sys
 from witnessmark.answers.questions import parse_question
 from witnessmark.answers.when import Told, answer
 from witnessmark.model import Act, Reading, as_dict
+from witnessmark.reading import read
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.open_items import find_open_items
 from witnessmark.reading.purchases import find_purchases
@@ -43,6 +44,7 @@ def main() -> None:
     parser.add_argument("journals")
     parser.add_argument("--misses", action="store_true")
     parser.add_argument("--kind")
+    parser.add_argument("--read", action="store_true", help="on the acts that are read, not the labelled ones")
     parser.add_argument("--bare", action="store_true", help="lower case without punctuation, as some recognisers write")
     options = parser.parse_args()
     score, lexicon = scorer(options.gold_dir), Lexicon.load()
@@ -56,6 +58,8 @@ def main() -> None:
                     cue["text"] = bare(cue["text"])
             passage = parse(session_of(labelled).transcript)
             acts = labelled_acts(labelled)
+            if options.read:
+                acts = read(session_of(labelled), lexicon, memory)[0].acts
             purchases = find_purchases(passage, lexicon, (), acts, None, memory)
             items = find_open_items(passage, lexicon, acts, purchases)
             reading = Reading(acts=acts, purchases=purchases, open_items=items)

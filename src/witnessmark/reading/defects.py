@@ -80,7 +80,7 @@ def _in_stretch(stretch: Span, before: Sequence[Span], goods: Goods) -> Defect |
     for token in stretch:
         rule = _tells(token, stretch, goods)
         if rule:
-            mention = _part_of(token, stretch, before, goods)
+            mention = _part_of(token, stretch, before, goods, rule)
             if rule == "piece-missing" and not _is_small_part(token, stretch, goods):
                 continue
             return Defect(token.i, mention.name if mention else None, rule, mention)
@@ -230,11 +230,13 @@ def _is_its_verb(token: Token) -> bool:
     return token.tag_ in ("VBZ", "VBP", "NNS", "VBG") or token.lower_ in ("leak",)
 
 
-def _part_of(token: Token, stretch: Span, before: Sequence[Span], goods: Goods) -> Mention | None:
+def _part_of(
+    token: Token, stretch: Span, before: Sequence[Span], goods: Goods, rule: str
+) -> Mention | None:
     """The part that has the defect: after "in" or "on" behind its word, else before it, else the topic before."""
     after = [mention for mention in goods.terms_between(token.i + 1, stretch.end) if _after_place(mention, token)]
     near = list(goods.terms_between(stretch.start, token.i))
-    if token.pos_ == "NOUN" and after:
+    if rule == "defect-noun" and after:
         return after[0]
     if near:
         return near[-1]
