@@ -89,7 +89,7 @@ def test_new_changed_touched_and_gone(journal_folder: Path) -> None:
     os.utime(journal_folder / "touched.md", ns=(1, 1))
     (journal_folder / "gone.md").unlink()
     found = changes(journal_folder, known)
-    assert dict((source.path, sha256) for source, sha256 in found.fresh) == {
+    assert {source.path: sha256 for source, sha256 in found.fresh} == {
         "changed.md": None, "new.md": None, "touched.md": None}
     assert found.gone == ("gone.md",)
 

@@ -176,7 +176,7 @@ def apply(journal: Journal, corrected: Corrections) -> None:
         before = loading.journal_row(db)
         finish.correct_again(db, corrected)
         finish.connect(db, corrected)
-        done = {"corrections_key": corrected.key, "links_key": keys.links_key(loading.memory_key(db), corrected.key)}
+        done = {"corrections_key": corrected.key, "links_key": keys.links_key(db, corrected.key)}
         writing.write_journal(db, {**before, **writing.journal_row(journal.settings), **done})
     finally:
         db.close()

@@ -1,6 +1,9 @@
 """`index`: the whole pipeline over a journal, once."""
 from __future__ import annotations
 
+from collections.abc import Mapping
+from typing import Any
+
 from sqlite_utils import Database
 
 from witnessmark.answers import ledgers
@@ -8,6 +11,7 @@ from witnessmark.journal import Journal, corrections, lines, register
 from witnessmark.journal.corrections import Corrections
 from witnessmark.pipeline import finish, keys
 from witnessmark.pipeline.intake import Intake, Ready
+from witnessmark.pipeline.pictures import Pictures
 from witnessmark.pipeline.progress import Progress, Silent, Summary
 from witnessmark.pipeline.sessions import Sessions
 from witnessmark.store import database, loading
@@ -65,14 +69,23 @@ def _stages(journal: Journal, db: Database, known: register.Register, corrected:
     if not before:
         intake.restore_lost()
     Sessions(journal, db, settings, corrected, summary, progress).run()
-    said = loading.memory_key(db)
-    corrected = corrections.load(journal.corrections)  # again: the builder may have added some in the meantime
+    pictures = Pictures(journal, db, settings, summary, progress)
+    pictures.prepare()
+    done = _join(journal, db, pictures, loading.journal_row(db))
+    pictures.read_texts()
+    done = _join(journal, db, pictures, done)
+    finish.settle(db, settings, {"capture_key": capture_key, **done})
+    summary.totals = ledgers.totals(db)
+
+
+def _join(journal: Journal, db: Database, pictures: Pictures, before: Mapping[str, Any]) -> dict[str, str]:
+    """Bring together what concerns several sources, so far as it differs from what it was made from `before`; the
+    fingerprints of what it is made from now are returned."""
+    corrected = corrections.load(journal.corrections)  # anew: the builder may have added some in the meantime
     if before.get("corrections_key") != corrected.key:
         finish.correct_again(db, corrected)
-    links_key = keys.links_key(said, corrected.key)
+    links_key = keys.links_key(db, corrected.key)
     if before.get("links_key") != links_key:
         finish.connect(db, corrected)
-    pictures_key = finish.tag_pictures(journal, db, settings, before.get("pictures_key"), said, corrected)
-    finish.settle(db, settings, before, {"capture_key": capture_key, "corrections_key": corrected.key,
-                                         "links_key": links_key, "pictures_key": pictures_key})
-    summary.totals = ledgers.totals(db)
+    return {"corrections_key": corrected.key, "links_key": links_key,
+            "pictures_key": pictures.tag(links_key, before.get("pictures_key"))}

@@ -10,16 +10,20 @@ from importlib import resources
 from importlib.metadata import version
 from importlib.resources.abc import Traversable
 
+from sqlite_utils import Database
+
 from witnessmark.model import Settings
+from witnessmark.store import loading
 
 READING_ROOMS = ("reading", "trade", "speech", "edtf_days.py", "model.py")
 CAPTURE_ROOMS = ("media",)
-LINK_ROOMS = ("answers", "store")
+LINK_ROOMS = ("answers", "store", "photos")
 PICTURE_ROOMS = ("photos", "trade", "media")
 TEXTS = (".py", ".csv", ".json", ".toml", ".txt")
 
 
-def _digest(*parts: object) -> str:
+def digest(*parts: object) -> str:
+    """Sixteen hexadecimal digits that stand for these values."""
     return hashlib.sha256("\0".join(map(repr, parts)).encode()).hexdigest()[:16]
 
 
@@ -41,25 +45,27 @@ def _files(place: Traversable) -> list[Traversable]:
 
 def rules_key(settings: Settings) -> str:
     """Of everything that decides which records the same words give."""
-    return _digest(_text_of(READING_ROOMS), version("spacy"), settings.vocabulary, settings.builders, settings.helpers,
+    return digest(_text_of(READING_ROOMS), version("spacy"), settings.vocabulary, settings.builders, settings.helpers,
                    settings.hired, settings.currency)
 
 
 def capture_key(settings: Settings) -> str:
     """Of everything that decides when the same file was made."""
-    return _digest(_text_of(CAPTURE_ROOMS), settings.timezone, settings.cameras)
+    return digest(_text_of(CAPTURE_ROOMS), settings.timezone, settings.cameras)
 
 
 def memory_after(before: str, source: str, recorded: str, reading: str) -> str:
     """The fingerprint of a memory with one more session (its id, its moment, its reading as JSON) in it."""
-    return _digest(before, source, recorded, reading)
+    return digest(before, source, recorded, reading)
 
 
-def links_key(memory: str, corrections: str) -> str:
-    """Of everything that decides which records belong together."""
-    return _digest(_text_of(LINK_ROOMS), memory, corrections)
+def links_key(db: Database, corrections: str) -> str:
+    """Of everything that decides which records and receipts belong together."""
+    receipts = [list(row.values()) for row in
+                db.query("SELECT source_id, date, total, vendor FROM receipts ORDER BY source_id")]
+    return digest(_text_of(LINK_ROOMS), loading.memory_key(db), corrections, receipts)
 
 
-def pictures_key(memory: str, corrections: str, pictures: str, settings: Settings) -> str:
-    """Of everything that decides what pictures show."""
-    return _digest(_text_of(PICTURE_ROOMS), memory, corrections, pictures, settings.vocabulary, settings.timezone)
+def tags_key(settings: Settings) -> str:
+    """Of the rules and words by which pictures are tagged."""
+    return digest(_text_of(PICTURE_ROOMS), settings.vocabulary, settings.timezone)

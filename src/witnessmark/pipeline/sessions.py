@@ -89,7 +89,8 @@ class Sessions:
             return chain
         if self.memory is None:
             self.memory = loading.load_memory(self.db, (row["recorded"], row["id"]))
-        session = Session(capture.path, self._recorded(capture, row["recorded"]), transcript, capture.duration)
+        recorded = recorded_of(capture, row["recorded"], self.settings.timezone)
+        session = Session(capture.path, recorded, transcript, capture.duration)
         reading = as_vague_as(capture.moment, session.day, self._extract(session, self.memory))
         after = keys.memory_after(chain, row["id"], row["recorded"], rows.reading_to_json(reading))
         writing.write_reading(
@@ -98,15 +99,6 @@ class Sessions:
         self.memory = self.memory.after(reading)
         self.summary.read += 1
         return after
-
-    def _recorded(self, capture: Capture, fallback: str) -> dt.datetime:
-        """The local moment of recording; noon where only the day is known."""
-        moment = capture.moment
-        zone = ZoneInfo(self.settings.timezone)
-        at = moment.at or dt.datetime.fromisoformat(fallback)
-        if moment.precision in ("second", "minute"):
-            return at
-        return dt.datetime.combine(at.astimezone(zone).date(), NOON, zone)
 
     def _transcript(self, capture: Capture, source: dict[str, Any], renewed: bool) -> Transcript | None:
         """The words; None where they cannot be had now but may be had later (no weights)."""
@@ -163,6 +155,16 @@ class Sessions:
         tables: dict[str, Any] = {kind: tuple(record for reading in reversed(found) if reading
                                               for record in getattr(reading, kind)) for kind in RECORD_TABLES}
         return Reading(**tables)
+
+
+def recorded_of(capture: Capture, fallback: str, timezone: str) -> dt.datetime:
+    """The local moment of recording, noon where only the day is known; `fallback` is an ISO moment for none at all."""
+    moment = capture.moment
+    zone = ZoneInfo(timezone)
+    at = moment.at or dt.datetime.fromisoformat(fallback)
+    if moment.precision in ("second", "minute"):
+        return at
+    return dt.datetime.combine(at.astimezone(zone).date(), NOON, zone)
 
 
 def _no_words(problem: str = "") -> Transcript:

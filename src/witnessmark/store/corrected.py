@@ -23,7 +23,7 @@ IDENTITY = {"acts": ("task", "part", "side", "assembly", "status", "who", "date"
 """The fields that tell a record from its neighbours, the most telling first; corrections keep them in `from`."""
 PERFORMED = ("done", "doing")
 OWN_COLUMNS = frozenset({"id", "source_id", "rules", "correction", "first_day", "last_day", "same_as", "receipt_id",
-                         "closed_by", "closed_on", "day"})
+                         "receipt_problems", "picture", "closed_by", "closed_on", "day"})
 """Columns that the program fills in; no correction sets them."""
 
 

@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     from witnessmark.reading.memory import Memory
 
 Row = dict[str, Any]
-JSON_COLUMNS = ("rules", "doubts", "keywords", "problems", "builders", "helpers", "hired", "lines")
+JSON_COLUMNS = frozenset({"rules", "doubts", "keywords", "problems", "builders", "helpers", "hired", "lines",
+                          "receipt_problems"})
 SESSION_ORDER, LATEST_FIRST = "recorded, source_id", "recorded DESC, source_id DESC"
 
 
@@ -26,8 +27,8 @@ def query(db: Database, sql: str, values: Iterable[Any] | dict[str, Any] = ()) -
 
 
 def _unpacked(row: Row) -> Row:
-    for name in JSON_COLUMNS:
-        if isinstance(row.get(name), str):
+    for name in JSON_COLUMNS & row.keys():
+        if isinstance(row[name], str):
             row[name] = json.loads(row[name])
     return row
 

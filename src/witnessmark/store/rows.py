@@ -25,6 +25,11 @@ def source_id(sha256: str) -> str:
     return sha256[:ID_DIGITS]
 
 
+def still_name(sha256: str, start: float) -> str:
+    """The file name, in the folder of thumbnails, of the still from a second of a film."""
+    return f"{sha256}-{round(start * 1000)}.jpg"
+
+
 def short_hash(*parts: object) -> str:
     """Twelve hexadecimal digits that stand for these values."""
     return hashlib.sha256("\0".join(map(str, parts)).encode()).hexdigest()[:12]
@@ -49,6 +54,12 @@ def _record(kind: type[Record], fields: Row) -> Record:
     values: Row = {name: tuple(value) if isinstance(value, list) else value
                    for name, value in fields.items() if name in known}
     return kind(**values)
+
+
+def record_of(kind: str, row: Row) -> Record:
+    """The record that a row (with its lists unpacked) holds, after corrections."""
+    values = {name: bool(value) if name in ("counted", "approx") else value for name, value in row.items()}
+    return _record(RECORD_TYPES[kind], values)
 
 
 def record_rows(sha256: str, reading: Reading, day: str | None) -> dict[str, list[Row]]:

@@ -142,6 +142,7 @@ TABLES: dict[str, Table] = {
         "person": (str, "as named"),
         **DATE_COLUMNS,
         "count": (int, "stated number of coats, passes or pieces"),
+        "picture": (str, "file name in .witnessmark/thumbnails/ of the still from its moment; NULL if there is none"),
     }, indexes=(("source_id",), ("task",), ("part",), ("assembly",), ("first_day",))),
     "hours": Table("Stated lengths of human work time.", {
         **RECORD_COLUMNS,
@@ -170,6 +171,7 @@ TABLES: dict[str, Table] = {
         **DATE_COLUMNS,
         "same_as": (str, "id of the earlier telling of the same purchase, which is the one that counts; else NULL"),
         "receipt_id": (str, "source id of the receipt that proves it; else NULL"),
+        "receipt_problems": (str, "JSON: what differs between the words and the receipt"),
     }, indexes=(("source_id",), ("first_day",))),
     "open_items": Table("What the talk leaves to do, to buy, to fix or to wait for.", {
         **RECORD_COLUMNS,
@@ -179,16 +181,19 @@ TABLES: dict[str, Table] = {
         "assembly": (str, "assembly id or NULL"),
         "side": (str, "left, right, both or NULL"),
         "day": (str, "local day on which it was said"),
+        "same_as": (str, "id of the earlier telling of the same job, which is the one to count; else NULL"),
         "closed_by": (str, "id of the act, purchase or correction that closed it; NULL while open"),
         "closed_on": (str, "first day on which it was closed"),
     }, indexes=(("source_id",), ("kind",))),
     "photos": Table("What is known of each picture beyond its source row.", {
         "source_id": (str, "the picture"),
         "thumbnail": (str, "file name in .witnessmark/thumbnails/"),
-        "text_seen": (str, "words read in the picture"),
-        "is_receipt": (int, "1 if it is a receipt"),
+        "text_seen": (str, "words read in the picture, a line each; NULL if it has not been looked at"),
+        "is_receipt": (int, "1 if it is a receipt, 0 if not; NULL if it has not been looked at"),
         "leader_id": (str, "source id of the best picture of its burst (itself if it leads or stands alone)"),
         "sharpness": (float, "for choosing within a burst; higher is sharper"),
+        "look": (str, "fingerprint of its looks, 32 hexadecimal digits, for finding near doubles"),
+        "tags_key": (str, "fingerprint of what its tags were made from"),
     }, key=("source_id",), indexes=(("leader_id",),)),
     "photo_tags": Table("What a picture shows, best first, each with how that is known. Contradictions stay visible.", {
         "source_id": (str, "the picture"),

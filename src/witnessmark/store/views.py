@@ -33,9 +33,14 @@ VIEWS: dict[str, tuple[str, str]] = {
         FROM purchases AS r JOIN sources AS s ON s.id = r.source_id
         WHERE r.status IN ('bought', 'ordered', 'returned') AND r.same_as IS NULL
         ORDER BY r.last_day, s.captured_utc, r.start"""),
+    "receipts_alone": ("Receipts of which nobody spoke; their money is not in `spend`.", """
+        SELECT r.date, r.vendor, r.total, r.problems, s.path AS source, r.source_id
+        FROM receipts AS r JOIN sources AS s ON s.id = r.source_id
+        WHERE NOT EXISTS (SELECT 1 FROM purchases AS p WHERE p.receipt_id = r.source_id)
+        ORDER BY r.date, s.path"""),
     "open_jobs": ("What is still to do, to buy, to fix or away.", """
         SELECT r.day, r.kind, r.part, r.task, r.assembly, r.side, r.quote, s.path AS source, r.start, r.id, r.source_id
         FROM open_items AS r JOIN sources AS s ON s.id = r.source_id
-        WHERE r.closed_by IS NULL
+        WHERE r.closed_by IS NULL AND r.same_as IS NULL
         ORDER BY r.day, r.start"""),
 }

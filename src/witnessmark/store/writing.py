@@ -3,7 +3,7 @@ from __future__ import annotations
 
 import datetime as dt
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from sqlite_utils import Database
@@ -12,7 +12,15 @@ import witnessmark
 from witnessmark.journal.corrections import Correction, Corrections
 from witnessmark.model import Capture, Reading, Settings, Transcript
 from witnessmark.store.corrected import Outcome, corrected
-from witnessmark.store.rows import as_stored, reading_from_json, reading_to_json, record_rows, source_id, source_row
+from witnessmark.store.rows import (
+    as_stored,
+    reading_from_json,
+    reading_to_json,
+    record_rows,
+    source_id,
+    source_row,
+    still_name,
+)
 from witnessmark.store.schema import RECORD_TABLES
 
 Row = dict[str, Any]
@@ -93,11 +101,20 @@ def rewrite_records(db: Database, identity: str, corrections: Iterable[Correctio
 
 def _write_records(db: Database, source: Row, reading: Reading, corrections: Iterable[Correction]) -> list[Outcome]:
     tables = record_rows(source["sha256"], reading, source["day"])
+    if source["has_video"]:
+        for act in tables["acts"]:
+            act["picture"] = still_name(source["sha256"], act["start"])
     rows, outcomes = corrected(tables, corrections, source["sha256"], source["day"])
+    _forget_links(db)
     for kind in RECORD_TABLES:
         db.table(kind).delete_where("source_id = ?", [source["id"]])
         db.table(kind).insert_all(map(as_stored, rows[kind]))
     return outcomes
+
+
+def _forget_links(db: Database) -> None:
+    """What leads from record to record is to be made again, even if this run is cut off before that."""
+    db.execute("UPDATE journal SET links_key = NULL, pictures_key = NULL")
 
 
 def write_corrections(db: Database, corrections: Corrections, outcomes: Iterable[Outcome]) -> None:
@@ -117,15 +134,53 @@ def write_corrections(db: Database, corrections: Corrections, outcomes: Iterable
         db.table("corrections").insert_all(rows)
 
 
-def write_links(db: Database, same_as: Mapping[str, str], closed: Mapping[str, tuple[str, str | None]]) -> None:
-    """Which purchase is another telling of an earlier one, and which open item was closed by what, on which day."""
+def write_links(db: Database, same_purchase: Mapping[str, str], same_job: Mapping[str, str],
+                closed: Mapping[str, tuple[str, str | None]]) -> None:
+    """Which purchase or open item is another telling of an earlier one; what closed an open item, and on which day."""
     with db.atomic():
-        db.execute("UPDATE purchases SET same_as = NULL WHERE same_as IS NOT NULL")
         db.execute("UPDATE open_items SET closed_by = NULL, closed_on = NULL WHERE closed_by IS NOT NULL")
-        db.conn.executemany("UPDATE purchases SET same_as = ? WHERE id = ?",
-                            [(first, again) for again, first in same_as.items()])
+        for table, same in (("purchases", same_purchase), ("open_items", same_job)):
+            db.execute(f"UPDATE {table} SET same_as = NULL WHERE same_as IS NOT NULL")
+            db.conn.executemany(f"UPDATE {table} SET same_as = ? WHERE id = ?",
+                                [(first, again) for again, first in same.items()])
         db.conn.executemany("UPDATE open_items SET closed_by = ?, closed_on = ? WHERE id = ?",
                             [(by, on, item) for item, (by, on) in closed.items()])
+
+
+def write_photo(db: Database, sha256: str, fields: Row) -> None:
+    """Columns of a picture's row in `photos`; the others stay as they are."""
+    with db.atomic():
+        db.table("photos").upsert({"source_id": source_id(sha256), **fields}, pk="source_id")
+
+
+def write_receipt(db: Database, sha256: str, fields: Row) -> None:
+    with db.atomic():
+        db.table("receipts").upsert(as_stored({"source_id": source_id(sha256), **fields}), pk="source_id")
+
+
+def write_receipt_matches(db: Database, matches: Mapping[str, tuple[str, Sequence[str]]]) -> None:
+    """Purchase id → (SHA-256 of the receipt that proves it, what differs), in place of all earlier matches."""
+    with db.atomic():
+        db.execute("UPDATE purchases SET receipt_id = NULL, receipt_problems = NULL WHERE receipt_id IS NOT NULL")
+        db.conn.executemany("UPDATE purchases SET receipt_id = ?, receipt_problems = ? WHERE id = ?", [
+            (source_id(sha256), json.dumps(list(problems), ensure_ascii=False), purchase)
+            for purchase, (sha256, problems) in matches.items()])
+
+
+def write_tags(db: Database, sha256: str, tags: Iterable[Row]) -> None:
+    """A picture's tags, best first, in place of what was there."""
+    identity = source_id(sha256)
+    with db.atomic():
+        db.table("photo_tags").delete_where("source_id = ?", [identity])
+        db.table("photo_tags").insert_all({"source_id": identity, **tag} for tag in tags)
+
+
+def add_problem(db: Database, sha256: str, problem: str) -> None:
+    """One more sentence about what could not be read of a source."""
+    row = db.table("sources").get(source_id(sha256))
+    problems = list(dict.fromkeys([*json.loads(row["problems"]), problem]))
+    with db.atomic():
+        db.table("sources").update(row["id"], {"problems": json.dumps(problems, ensure_ascii=False)})
 
 
 def set_state(db: Database, identity: str, state: str, path: str | None = None) -> None:
@@ -142,6 +197,7 @@ def forget_file(db: Database, path: str) -> None:
 def remove_source(db: Database, identity: str) -> None:
     """Take a source and everything that came from it out of the database; the register keeps its line."""
     with db.atomic():
+        _forget_links(db)
         for table in ("cues", "readings", *RECORD_TABLES, "photos", "photo_tags", "receipts", "files"):
             db.table(table).delete_where("source_id = ?", [identity])
         db.table("sources").delete_where("id = ?", [identity])
