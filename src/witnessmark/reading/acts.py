@@ -61,7 +61,7 @@ class ActFinder:
     # ---- clauses -----------------------------------------------------------------
 
     def _of_clause(self, clause: Clause) -> list[Finding]:
-        judged = self._advised(clause, self._judged(clause))
+        judged = self._advised(clause, self.judged(clause))
         things = [self.tracker.resolve(head, clause.verb, clause.task) for head in clause.objects or (None,)]
         names = {head.i: thing.part for head, thing in zip(clause.objects, things, strict=False)}
         settled = refined(clause, names, self.vocabulary)
@@ -94,7 +94,8 @@ class ActFinder:
                 return judged.by("person-remembered", who=act.who, person=act.person) if waiting else judged
         return judged
 
-    def _judged(self, clause: Clause) -> Standing:
+    def judged(self, clause: Clause) -> Standing:
+        """The standing of a clause by its words alone, before times and memory."""
         if clause.kind == "nominal" and any(c.lower_ in ("no", "without") for o in clause.verb.children
                                             for c in o.children if o.dep_ in ("dobj", "attr")):
             return Standing("not-done").by("negated")
@@ -269,9 +270,9 @@ class ActFinder:
 
 def _rivets(head: Token | None, thing: Thing) -> Thing:
     """What is drilled out is rivets, where only a pronoun tells what."""
-    if head is not None and head.pos_ in ("NOUN", "PROPN"):
+    if (head is not None and head.pos_ in ("NOUN", "PROPN")) or "rivet" in (thing.part or ""):
         return thing
-    return thing if "rivet" in (thing.part or "") else replace(thing, part="rivet")
+    return replace(thing, part="rivet")
 
 
 def _is_talk_of_work(clause: Clause) -> bool:

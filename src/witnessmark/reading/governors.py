@@ -6,7 +6,7 @@ from dataclasses import replace
 from spacy.tokens import Token
 
 from witnessmark.reading.doers import agent, antecedent, paid_place, person
-from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, verb_group
+from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, is_conjunct, verb_group
 from witnessmark.reading.people import BUILDER, DOCUMENT, HELPER, MAKER, PAID, THING, People, Someone
 from witnessmark.reading.standing_rules import PERFORMED, Standing, data, verb_class
 from witnessmark.reading.verb_forms import alone, own, told_short
@@ -47,7 +47,7 @@ def _is_causee(head: Token) -> bool:
 def governor_of(head: Token) -> tuple[Token | None, str]:
     """The word that governs a verb, and how: its dependency, or the preposition between ("before priming")."""
     at = head
-    while at.dep_ == "conj" and at.head != at and (at.head.pos_ in ("VERB", "AUX", "NOUN") or at.head.tag_[:2] == "VB"):
+    while is_conjunct(at) or (at.dep_ == "conj" and at.head.pos_ in ("VERB", "AUX", "NOUN") and at.head != at):
         at = at.head
     if at.dep_ in ("pcomp", "pobj") and at.head.pos_ in ("ADP", "SCONJ", "ADV", "PART"):
         return at.head.head, at.head.lower_
@@ -132,6 +132,8 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
     special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
     if special is not None:
         return special
+    if _is_imperative(governor, above) or (any(a.lower_ == "do" for a in above.auxiliaries) and above.subject is None):
+        return Standing("advice").by("imperative")
     outer = judge(governor, above, people, depth + 1)
     if called_for:
         return outer.by("subject-document", status="advice")
@@ -213,7 +215,8 @@ def _under_noun(head: Token, group: VerbGroup, noun: Token, people: People) -> S
     if group.form == "participle":
         if noun.dep_ == "pobj" and noun.head.head.lemma_.lower() in verb_class("arrives"):
             return Standing("done", tense="past").by("arrived-so", who=MAKER)
-        return agent(Standing("done", tense="past").by("fragment"), head, people)
+        done = agent(Standing("done", tense="past").by("fragment"), head, people)
+        return done.by("negated", status="not-done") if group.negation is not None else done
     return Standing(None).by("governor-unknown")
 
 

@@ -23,8 +23,8 @@ LINKS = frozenset({"be", "get", "become"})
 PAST_ONLY = frozenset({"bent", "countersunk", "sunk", "hung", "laid", "ground", "shot", "wound", "stuck", "slid",
                        "fed", "built", "held", "glued", "clecoed", "swung", "strung", "made", "took", "went", "came",
                        "did", "got", "gave", "ran", "drove", "found", "bought", "drew", "wrote", "threw", "tore",
-                       "broke", "wove", "undid", "redid", "swept", "bled", "lit", "wet", "spun", "sewed", "left",
-                       "brought", "sprayed"})
+                       "broke", "wove", "undid", "redid", "forgot", "meant", "began", "spent", "kept", "thought",
+                       "told", "said", "swept", "bled", "lit", "wet", "spun", "sewed", "left", "brought", "sprayed"})
 SAME_FORM = frozenset({"cut", "put", "set", "shut", "split", "fit", "spread", "let", "wet", "hit", "recut", "reset"})
 HABITUAL = frozenset({"always", "usually", "normally", "generally", "often", "typically", "ordinarily", "sometimes"})
 
@@ -87,7 +87,7 @@ def _auxiliaries(head: Token) -> tuple[tuple[Token, ...], bool]:
     link = copula(head)
     if link is not None and not own:
         return (*_auxiliaries(link)[0], link), False
-    if own or head.dep_ != "conj" or not _is_verbal(head.head):
+    if own or not is_conjunct(head):
         return own, False
     if any(child.dep_ in SUBJECT_DEPS for child in head.children):
         return own, False
@@ -121,6 +121,17 @@ def copula(head: Token) -> Token | None:
     return None
 
 
+def is_conjunct(verb: Token) -> bool:
+    """True for a coordinated verb, also in a list that the parser took for clauses: "I cut, drilled and deburred"."""
+    if verb.dep_ == "conj":
+        return _is_verbal(verb.head)
+    if verb.dep_ not in ("advcl", "dep", "ccomp") or verb.tag_ not in ("VBD", "VBN") or verb.i < verb.head.i:
+        return False
+    before = verb.nbor(-1)
+    return (before.text == "," and verb.head.tag_ in ("VBD", "VBN") and verb.i - verb.head.i < 12
+            and not any(c.dep_ in SUBJECT_DEPS or c.dep_ in ("mark", "aux", "auxpass") for c in verb.children))
+
+
 def _same_form(first: Token, second: Token) -> bool:
     """True where the auxiliaries of the first verb may serve the second: "was cut and drilled", "will cut and bend"."""
     ending = {first.tag_, second.tag_}
@@ -145,7 +156,7 @@ def _subject(head: Token) -> tuple[Token | None, bool]:
     link = copula(head)
     if link is not None:
         return _subject(link)[0], False
-    if head.dep_ == "conj" and _is_verbal(head.head):
+    if is_conjunct(head):
         found, _ = _subject(head.head)
         return found, True
     if head.dep_ == "relcl" and head.i > head.head.i and not any(c.dep_ in SUBJECT_DEPS for c in head.children):
@@ -156,6 +167,10 @@ def _subject(head: Token) -> tuple[Token | None, bool]:
 def _tense_and_form(head: Token, auxiliaries: tuple[Token, ...], modal: str | None,
                     subject: Token | None) -> tuple[str, str]:
     words = {token.lower_ for token in auxiliaries}
+    bare = not auxiliaries and head.tag_ in ("VB", "VBP") and head.dep_ in ("ccomp",
+                                                                            "xcomp") and head.lower_ not in PAST_ONLY
+    if bare and head.head.lemma_ in ("help", "let", "make", "have", "see", "watch") and head.head.i < head.i:
+        return "none", "infinitive"
     if "to" in words or (head.tag_ == "VB" and not auxiliaries and subject is None):
         return "none", "infinitive"
     if modal:

@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 
 from spacy.tokens import Token
 
-from witnessmark.reading.grammar import controller, verb_group
+from witnessmark.reading.grammar import controller, is_conjunct, verb_group
 from witnessmark.reading.vocabulary import Vocabulary, is_part, is_placeholder, is_time
 from witnessmark.trade.terms import TaskForm
 
@@ -134,7 +134,7 @@ def _shared(verb: Token) -> Iterable[Token]:
         found = list(_direct(other))
         if found:
             return found
-    if verb.dep_ == "conj" and verb.head.pos_ in ("VERB", "AUX"):
+    if is_conjunct(verb):
         return list(_direct(verb.head)) or list(_passive(verb.head)) or list(_shared_up(verb.head))
     return []
 
@@ -145,7 +145,7 @@ def _shared_up(verb: Token) -> Iterable[Token]:
 
 def _coordinated_after(verb: Token) -> Iterator[Token]:
     for child in verb.children:
-        if child.dep_ == "conj" and child.i > verb.i:
+        if child.i > verb.i and is_conjunct(child):
             if any(c.dep_ in ("nsubj", "nsubjpass") for c in child.children):
                 continue
             yield child

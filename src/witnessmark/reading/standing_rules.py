@@ -42,9 +42,11 @@ def data() -> dict[str, Any]:
     return tomllib.loads(text)
 
 
+@functools.cache
 def rules() -> dict[str, dict[str, Any]]:
-    """Rule name → what it says in one sentence, and how sure it is."""
-    return data()["rules"]
+    """Rule name → what it says in one sentence, and how sure it is; the triggers with them."""
+    triggers = {trigger["name"]: {"says": trigger["says"], "sure": 1.0} for trigger in data()["trigger"]}
+    return triggers | data()["rules"]
 
 
 @functools.cache
