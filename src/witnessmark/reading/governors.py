@@ -27,7 +27,7 @@ def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing
     if group.form == "finite" and not _is_causee(head):
         return _governed_finite(head, own(head, group, people), people, depth)
     governor, link = governor_of(head)
-    if governor is None or told_short(head, group):
+    if governor is None or told_short(head, group) or _opens(head, group):
         return alone(head, group, people)
     if governor.dep_ == "pobj" and governor.head.lower_ == "of" and head.dep_ == "acl":
         governor = governor.head.head
@@ -35,6 +35,13 @@ def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing
             governor.head.lemma_.lower() in ("have", "get", "need", "want", "see"):
         governor, link = governor.head, "ccomp"
     return _governed(head, group, governor, link, people, depth)
+
+
+def _opens(head: Token, group: VerbGroup) -> bool:
+    """ "Crimped the sleeves with his tool, three squeezes each": a past form that opens its sentence tells it short."""
+    return (group.form == "participle" and all(t.pos_ in ("ADV", "CCONJ", "INTJ", "PUNCT") for t in
+                                               head.doc[head.sent.start:head.i])
+            and any(c.dep_ in ("dobj", "obj") and c.i > head.i for c in head.children))
 
 
 def _is_causee(head: Token) -> bool:

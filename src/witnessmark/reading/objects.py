@@ -122,7 +122,7 @@ def fronted(verb: Token) -> Iterable[Token]:
     group = verb_group(verb)
     if group.subject is None:
         return []
-    before = [c for c in verb.children if c.i < group.subject.i and c.pos_ in ("NOUN", "PROPN", "PRON")
+    before = [c for c in verb.children if c.i < group.subject.i and c.pos_ in ("NOUN", "PROPN", "PRON", "NUM")
               and c.dep_ in ("dep", "nsubj", "nsubjpass", "dobj", "ccomp", "npadvmod", "attr", "appos", "oprd")
               and c != group.subject and c.lower_ not in ("what", "who", "which")]
     return before[-1:]

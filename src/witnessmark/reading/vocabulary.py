@@ -64,4 +64,5 @@ def is_placeholder(token: Token) -> bool:
         return False
     return token.lower_ in ("one", "ones", "other", "others", "half", "those", "them", "these", "lot", "rest", "pair",
                             "set",
-                            "both", "all") or (token.pos_ == "NUM" and token.dep_ in ("dobj", "nsubjpass", "nsubj"))
+                            "both", "all") or (token.pos_ == "NUM" and (
+        token.dep_ in ("dobj", "nsubjpass", "nsubj", "npadvmod") or token.head.lower_.endswith("self")))
