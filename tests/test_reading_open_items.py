@@ -75,7 +75,7 @@ def test_a_defect_with_its_remedy_is_one_thing_to_fix() -> None:
         ("The tailwheel spring is bent.", "tailwheel spring"),
         ("I found a nick in the propeller.", "propeller"),
         ("There's no cotter pin in the rudder hinge bolt.", "rudder hinge bolt"),
-        ("A gouge, paint deep, on the cowl.", "cowl"),
+        ("A gouge, an inch long, on the cowl.", "cowl"),
     ],
 )
 def test_a_defect_seen_is_to_fix(text: str, part: str) -> None:

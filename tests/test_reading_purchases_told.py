@@ -56,6 +56,8 @@ TOLD = [
     ("I need another roll of peel ply before the next layup.", [("peel ply", "planned", None, None)]),
     ("We're going to order the brake pads next week, sixty-two quid the set.", [("brake pad", "planned", 62, 62)]),
     ("I still need to pick up a tube of thread sealant.", [("sealant", "planned", None, None)]),
+    ("I'll order the tyres on Monday, ninety dollars each.", [("tyre", "planned", 90, 90)]),
+    ("I'll put an order in next week for a propeller.", [("propeller", "planned", None, None)]),
     # considered
     ("They wanted six hundred for a new alternator, so I said no.", [("alternator", "considered", 600, 600)]),
     ("I looked at a digital level, a hundred and forty, and walked away.", [("level", "considered", 140, 140)]),
@@ -77,6 +79,7 @@ TOLD = [
         [("coating", "ordered", 35, 35)],
     ),
     # nothing
+    ("I've got six hundred and four on the wall.", []),
     ("I clamped the skin with sixteen clamps and drilled forty holes.", []),
     ("My brother gave me a drill press for nothing.", []),
     ("You should buy the good snips, they're worth it.", []),

@@ -191,7 +191,8 @@ class _Matcher:
         if mine <= other:
             return 0.95
         if other <= mine:
-            return 0.85 if self.question.side and self.question.side == act.side else LESS_TOLD
+            told_side = self.question.side is not None and self.question.side == act.side
+            return 0.85 if told_side or len(theirs) > 1 else LESS_TOLD
         return 0.0
 
     def _core(self, words: list[str], assembly: str | None) -> list[str]:

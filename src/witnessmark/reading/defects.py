@@ -144,7 +144,7 @@ def _is_negated(token: Token, clause: Span) -> bool:
 
 
 def _is_reported(token: Token, doc: Doc, stretch: Span) -> bool:
-    """ "There's a crack", "it has a dent", "a nick, paint deep": not "the crack" of before, not a noun of work."""
+    """ "There's a crack", "it has a dent", "a nick, an inch long": not "the crack" of before, not a noun of work."""
     before = [doc[i].lower_ for i in range(max(token.i - 4, stretch.start), token.i)]
     article = bool({"a", "an", "some", "another", "two", "three", "this", "little", "slight"} & set(before[-3:]))
     pointed = says("pointing", doc[stretch.start : token.i + 1].text)
@@ -230,9 +230,7 @@ def _is_its_verb(token: Token) -> bool:
     return token.tag_ in ("VBZ", "VBP", "NNS", "VBG") or token.lower_ in ("leak",)
 
 
-def _part_of(
-    token: Token, stretch: Span, before: Sequence[Span], goods: Goods, rule: str
-) -> Mention | None:
+def _part_of(token: Token, stretch: Span, before: Sequence[Span], goods: Goods, rule: str) -> Mention | None:
     """The part that has the defect: after "in" or "on" behind its word, else before it, else the topic before."""
     after = [mention for mention in goods.terms_between(token.i + 1, stretch.end) if _after_place(mention, token)]
     near = list(goods.terms_between(stretch.start, token.i))

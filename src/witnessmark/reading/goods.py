@@ -20,6 +20,7 @@ from witnessmark.trade import Lexicon, Term
 from witnessmark.trade.designations import parse
 from witnessmark.trade.inflect import singular
 
+LONGEST_SHORT = 4  # letters of a short form ("prop")
 GOODS_KINDS = frozenset({"part", "tool", "material", "consumable", "designation"})
 NUMBER_BEFORE_NAME = frozenset({"number", "no", "#", "size"})
 SIZE_WORDS = frozenset(
@@ -187,15 +188,8 @@ class Goods:
         head = term.end - 1 if term else self._last_of_compound(token)
         start = self._start(head, term.start if term else head)
         name = self._name(start, head + 1)
-        if (
-            term is not None
-            and term.kind == "material"
-            and " " not in name
-            and term.id.startswith(name)
-            and len(term.id) > len(name) + 1
-            and " " not in term.id
-        ):
-            name = term.id  # "ply" is plywood
+        if term is not None and _abbreviates(name, term.id):
+            name = term.id
         if term is not None and term.kind == "designation":
             return self._designated(term, start)
         if term is None and self.is_person(token):
@@ -317,3 +311,8 @@ class Goods:
         if at > 0 and self.doc[at - 1].lower_ in ("a", "an", "the", "one", "another"):
             return 1.0
         return None
+
+
+def _abbreviates(name: str, full: str) -> bool:
+    """True for a short form of one word: "prop", "mag", "ply"; not for a form with an ending less ("cowl")."""
+    return len(name) <= LONGEST_SHORT and " " not in full and full.startswith(name) and len(full) >= len(name) + 4

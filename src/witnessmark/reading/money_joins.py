@@ -124,7 +124,7 @@ def _range(first: Said, second: Said, link: str, doc: Doc) -> Said | None:
 
 
 def _closest(first: Said, second: Said) -> tuple[float, float]:
-    """The readings of two ends that lie closest, hundreds first; "eleven to thirteen hundred" shares its scale."""
+    """The readings of two ends that lie closest, hundreds first; "twelve to fourteen hundred" shares its scale."""
     lows = [first.low, *(first.other or ())[:1]]
     highs = [second.low, *(second.other or ())[:1]]
     if second.figure.scaled and not first.figure.scaled and first.low < 100:

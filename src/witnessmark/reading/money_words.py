@@ -1,6 +1,6 @@
 """Figures as people say prices: runs of number words and digits, with the readings that each may have.
 
-"Nineteen fifty" is 19.50 or 1950, "two sixty-five" is 2.65 or 265, "two fifty-five sixty" only 255.60, and
+"Nineteen fifty" is 19.50 or 1950, "two sixty-five" is 2.65 or 265, "three forty-five twenty" only 345.20, and
 "six-zero" spells out a figure said before. Which reading holds is decided where the thing sold is known.
 """
 
@@ -128,7 +128,7 @@ def _group(doc: Doc, at: int) -> _Group | None:
 
 
 def _begins_a_sum(doc: Doc, at: int) -> bool:
-    """ "Hundred and eighteen a sheet", as some speakers leave out the article; not "the hundred", a pack of so many."""
+    """ "Hundred and twelve a sheet", as some speakers leave out the article; not "the hundred", a pack of so many."""
     before = doc[at - 1].lower_ if at else ""
     after = doc[at + 1].lower_ if at + 1 < len(doc) else ""
     sum_goes_on = after in ("and", "bucks", "dollars", "quid", "pounds", "euros", "each", "apiece") or _below_hundred(

@@ -64,9 +64,10 @@ def _data() -> tuple[tuple[VerbRule, ...], dict[str, tuple[str, ...]]]:
 
 @functools.cache
 def _pattern(name: str) -> re.Pattern[str]:
-    """A list of phrases as one pattern over lower-case text with single spaces."""
+    """A list of phrases as one pattern over lower-case text with single spaces; a clitic ("'ll") may follow a word."""
     phrases = sorted(_data()[1][name], key=len, reverse=True)
-    return re.compile(r"(?<!\w)(?:" + "|".join(re.escape(phrase) for phrase in phrases) + r")(?!\w)")
+    starts = ((r"" if phrase.startswith("'") else r"(?<!\w)") + re.escape(phrase) for phrase in phrases)
+    return re.compile("(?:" + "|".join(starts) + r")(?!\w)")
 
 
 def says(name: str, span: Span) -> bool:

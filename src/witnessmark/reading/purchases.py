@@ -200,6 +200,10 @@ class _Settler:
         """True where what an everyday verb needs to be a purchase is there."""
         if "refund" in line.needs:
             return bool(line.sums) or says("refund", zone)
+        if "verb:get" in line.rules and line.sums and not any(one.sure for one in line.sums):
+            first = line.sums[0].start
+            if first <= line.token + 1:
+                return False  # "I've got six hundred on the clock"
         if line.needs & {"known", "way"}:
             return line.mention is not None and (line.mention.term is not None or "verb:need-to-get" in line.rules)
         return "money" not in line.needs or bool(line.sums) or self._other_need(line, zone)

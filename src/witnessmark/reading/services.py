@@ -33,6 +33,8 @@ GOODS_VERBS = frozenset(
         "verb:return",
         "verb:price",
         "verb:look-at",
+        "verb:got-back",
+        "verb:went-back",
     }
 )
 TOLD_BEFORE = 2  # cues before the sum in which the hired work may have been told
@@ -169,7 +171,7 @@ def _status_of_act(line: Line, act: Act, text: str) -> str:
 
 
 def _by_words(line: Line, zone: Span, before: Span) -> Service | None:
-    """Hired work known by a thing sent away ("mailed off to be rewebbed") or by who wants money ("the painter")."""
+    """Hired work known by a thing sent away ("posted off to be rechromed") or by who wants money ("the painter")."""
     hired = _hired_verb(zone)
     if hired is not None and "verb:charge" not in line.rules:
         thing = line.mention.name if line.mention else ""
