@@ -25,7 +25,7 @@ from witnessmark.trade.lexicon import Lexicon
 
 COATINGS = ("prime", "paint", "seal")
 GAP_REACH = 3  # sentences back in which the work stands that an elliptic sentence speaks of
-LEAST_SURE_CLAIM = 0.5  # below this the builder is not said to have done it
+LEAST_SURE_CLAIM = 0.61  # below this the builder is not said to have done it
 LEAST_SURE = 0.3  # below this a finding is left out altogether
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from spacy.tokens import Doc, Token
 
 from witnessmark.reading.grammar import VerbGroup, verb_group
-from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, objects_of
+from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of
 from witnessmark.reading.senses import PARTICLES, choose_sense, particle_of
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
 from witnessmark.trade.terms import TaskForm
@@ -45,6 +45,8 @@ def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
         particle = particle_of(token, vocabulary)
         sense = choose_sense(token, lemma, particle, said, vocabulary)
         if sense is None or not _strong_enough(token, sense, said, vocabulary):
+            continue
+        if lemma in words("weak") and is_borrowed(token, said):
             continue
         objects = beneath_material(token, sense, said, vocabulary)
         objects = tuple(o for o in objects if not _is_tool(o, sense, vocabulary)) or objects[:0]

@@ -34,6 +34,8 @@ def find_nominal(vocabulary: Vocabulary, verbs: frozenset[int]) -> Iterator[Clau
     seen: set[int] = set()
     for term in vocabulary.tasks:
         head = _head(vocabulary.doc[term.start:term.end].root)
+        if vocabulary.things.get(head.i) is not None and vocabulary.things[head.i].kind == "part":
+            continue
         if head.i in verbs or head.i in seen or any(i in verbs for i in range(term.start, term.end)):
             continue
         seen.add(head.i)

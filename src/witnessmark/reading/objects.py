@@ -33,6 +33,13 @@ def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     return ()
 
 
+def is_borrowed(verb: Token, objects: tuple[Token, ...]) -> bool:
+    """True where the objects are those of a coordinated verb: "I bolted it on, dressed as a nurse"."""
+    own = {c.i for c in verb.children} | {head.i for head in (*_passive(verb), *_causee(verb), *_antecedent(verb),
+                                                              *fronted(verb))}
+    return bool(objects) and objects[0].i not in own and any(head.i == objects[0].i for head in _shared(verb))
+
+
 def _conjuncts(head: Token) -> Iterator[Token]:
     yield head
     for child in head.children:

@@ -71,7 +71,7 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
     best: tuple[int, TaskForm] | None = None
     options = particle_options(particle)
     for form in vocabulary.lexicon.task_forms(lemma):
-        if form.particle is not None and (form.particle not in options or _only_a_place(form, verb)):
+        if form.particle is not None and (form.particle not in options or _only_a_place(form, verb, vocabulary)):
             continue
         if f"{lemma} {form.particle or particle} {form.task}" in words("never"):
             continue
@@ -89,12 +89,14 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
     return best[1] if best else None
 
 
-def _only_a_place(form: TaskForm, verb: Token) -> bool:
+def _only_a_place(form: TaskForm, verb: Token, vocabulary: Vocabulary) -> bool:
     """ "Cut the holes in the spar" is no "cut in": before a noun, only installing and removing have a particle."""
     if form.task in ("install", "remove", "assemble", "fit") or form.light:
         return False
-    return any(c.lower_ == form.particle and c.dep_ == "prep" and any(g.dep_ == "pobj" for g in c.children)
-               for c in verb.children) and form.particle in ("in", "on", "off", "through", "over")
+    if form.particle not in ("in", "on", "off", "through", "over"):
+        return False
+    return any(noun.dep_ == "pobj" and not in_time(noun, vocabulary) for prep in verb.children
+               if prep.lower_ == form.particle and prep.dep_ == "prep" for noun in prep.children)
 
 
 def _other_particle(form: TaskForm, particle: str | None) -> bool:

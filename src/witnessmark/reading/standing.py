@@ -89,7 +89,8 @@ def _believed(head: Token, judged: Standing) -> Standing:
     beliefs = data()["beliefs"]
     before = [t.lower_ for t in head.doc[max(head.i - 16, head.sent.start):head.i]]
     for at in range(len(before) - 1, -1, -1):
-        if before[at] in ("and", "but", "so", ";", "because") and any(w in beliefs["subjects"] for w in before[at:]):
+        ends = before[at] in ("and", "but", "so", ";", "because", ",")
+        if ends and any(word in beliefs["subjects"] for word in before[at:]):
             return judged
         earlier = before[max(at - 5, 0):at]
         if any(word in beliefs["subjects"] for word in earlier) and "if" not in earlier:
