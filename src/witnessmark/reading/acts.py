@@ -23,6 +23,7 @@ from witnessmark.reading.vocabulary import Vocabulary
 from witnessmark.reading.when import Calendar, When, continues
 from witnessmark.trade.lexicon import Lexicon
 
+NAMED_SURE = 0.9  # least confidence in a thing that is named beside the verb
 COATINGS = ("prime", "paint", "seal")
 GAP_REACH = 3  # sentences back in which the work stands that an elliptic sentence speaks of
 LEAST_SURE_CLAIM = 0.61  # below this the builder is not said to have done it
@@ -116,7 +117,7 @@ class ActFinder:
         return any(gap.asked is clause and gap.verb.sent == clause.verb.sent for gap in self.gaps)
 
     def _finding(self, clause: Clause, judged: Standing, thing: Thing, when: When) -> Finding:
-        sure = judged.sure * thing.confidence * when.sure
+        sure = judged.sure * _named_sure(clause, thing) * when.sure
         if clause.task in ("install", "remove") and self._is_tool(thing):
             sure *= 0.4
         if not self._is_of_trade(thing):
@@ -266,6 +267,12 @@ class ActFinder:
                    date=finding.when.edtf if judged.status in PERFORMED else None,
                    confidence=round(finding.sure, 3),
                    rules=(*judged.rules, *finding.thing.rules, finding.when.rule))
+
+
+def _named_sure(clause: Clause, thing: Thing) -> float:
+    """How sure the thing is; a noun that stands beside the verb and in the part's name leaves little doubt."""
+    nouns = {head.lemma_.lower() for head in clause.objects if head.pos_ in ("NOUN", "PROPN")}
+    return max(thing.confidence, NAMED_SURE) if nouns & set((thing.part or "").split()) else thing.confidence
 
 
 def _rivets(head: Token | None, thing: Thing) -> Thing:

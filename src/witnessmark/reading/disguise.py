@@ -67,6 +67,8 @@ def _forms() -> dict[tuple[str, ...], tuple[str, str]]:
         words = lemma.split()
         if len(words) == 1 and lemma not in STRANGE:
             for form in inflections(lemma):
+                if form.endswith("ed") and len(form) > 4:
+                    found.setdefault((form,), (lemma, STAND_IN["ed"]))
                 if form in THING_LIKE:
                     found.setdefault((form,), (lemma, STAND_IN["ing"]))
             if lemma not in NOUN_LIKE:

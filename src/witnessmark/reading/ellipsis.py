@@ -100,6 +100,10 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
         return None
     group = verb_group(token)
     subject = group.subject
+    if token.lower_ == "did" and subject is not None and group.negation is None and _closes_short(token) and (
+            subject.lower_ in ("he", "she", "they") or (subject.pos_ in ("NOUN", "PROPN") and not _sided(subject)
+                                                         and vocabulary.thing(subject) is None)):
+        return Gap(token, (), event=True, pro_verb=True)
     if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he",
                                              "she"):
         return None

@@ -57,7 +57,9 @@ def governor_of(head: Token) -> tuple[Token | None, str]:
     while is_conjunct(at) or (at.dep_ == "conj" and at.head.pos_ in ("VERB", "AUX", "NOUN") and at.head != at):
         at = at.head
     if at.dep_ in ("pcomp", "pobj") and at.head.pos_ in ("ADP", "SCONJ", "ADV", "PART"):
-        return at.head.head, at.head.lower_
+        before = at.head.nbor(-1).lower_ if at.head.i else ""
+        of = at.head.lower_ == "of" and before in ("instead", "ahead")
+        return at.head.head, before if of else at.head.lower_
     if at.dep_ in COMPLEMENTS and at.head != at:
         return at.head, at.dep_
     return None, ""
@@ -142,6 +144,8 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
     if _is_imperative(governor, above) or (any(a.lower_ == "do" for a in above.auxiliaries) and above.subject is None):
         return Standing("advice").by("imperative")
     outer = judge(governor, above, people, depth + 1)
+    if link in ("after", "since", "by") and outer.status in PERFORMED:
+        return outer.by("done-before", status="done")
     if called_for:
         return outer.by("subject-document", status="advice")
     if group.negation is not None and outer.status in PERFORMED:
@@ -178,6 +182,8 @@ def _class_key(governor: Token) -> str:
 def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer: Standing,
               people: People) -> Standing:
     to_form = any(aux.lower_ in ("to", "na") for aux in group.auxiliaries)
+    if lemma == "have_to" and (above.tense == "past" or above.perfect) and outer.status in PERFORMED:
+        return outer.by("had-to")
     if lemma == "get_to" and above.tense == "past":
         return outer.by("governor-performs")
     if lemma == "be" and to_form:

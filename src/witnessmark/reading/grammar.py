@@ -171,7 +171,7 @@ def _tense_and_form(head: Token, auxiliaries: tuple[Token, ...], modal: str | No
                                                                             "xcomp") and head.lower_ not in PAST_ONLY
     if bare and head.head.lemma_ in ("help", "let", "make", "have", "see", "watch") and head.head.i < head.i:
         return "none", "infinitive"
-    if "to" in words or (head.tag_ == "VB" and not auxiliaries and subject is None):
+    if words & {"to", "na", "ta"} or (head.tag_ == "VB" and not auxiliaries and subject is None):
         return "none", "infinitive"
     if modal:
         return ("future" if modal == "future" else "present"), "finite"

@@ -142,7 +142,8 @@ def _shared(verb: Token) -> Iterable[Token]:
         if found:
             return found
     if is_conjunct(verb):
-        return list(_direct(verb.head)) or list(_passive(verb.head)) or list(_shared_up(verb.head))
+        first = verb.head
+        return _direct(first) or [*_passive(first), *_causee(first)] or list(_shared_up(first))
     return []
 
 

@@ -40,6 +40,9 @@ def by_form(head: Token, group: VerbGroup) -> Standing:
     judged = Standing("done", tense=group.tense)
     if group.modal == "future":
         return judged.by("future-negated", status=None) if group.negation else judged.by("future", status="planned")
+    if group.modal == "could" and group.negation is not None and not group.perfect:
+        mine = group.subject is not None and group.subject.lower_ in ("i", "we")
+        return judged.by("negated", status="not-done" if mine else None)
     if group.modal in ("would", "could", "might"):
         return judged.by("modal-would", status="advice")
     if group.modal in ("can", "unclear") or (group.passive and group.tense == "present" and head.dep_ == "relcl"
