@@ -42,14 +42,15 @@ def lexemes_of(doc: Doc) -> tuple[Lexeme, ...]:
     """The words and signs of a text in order, without fillers ("um") and without hyphens inside compounds."""
     token_at = _token_of_characters(doc)
     words: list[Lexeme] = []
-    for match in _WORD.finditer(doc.text):
+    line = doc.text  # spaCy builds it anew at each access
+    for match in _WORD.finditer(line):
         said = match[0].replace("’", "'")
         text = FRACTION_SIGNS.get(said, said.lower())
         if _HALF_DAY.fullmatch(text):
             text = text[0] + "m"
-        if text in FILLERS or _joins_letters(text, doc.text, match.start()):
+        if text in FILLERS or _joins_letters(text, line, match.start()):
             continue
-        if text in ("—", "–", "‑") and not _between_digits(doc.text, match.start()):
+        if text in ("—", "–", "‑") and not _between_digits(line, match.start()):
             text = ","
         elif text in ("–", "‑"):
             text = "-"

@@ -25,13 +25,13 @@ class Vocabulary:
         self.lexicon, self.doc, self.times = lexicon, doc, frozenset(times)
         self.things: dict[int, Term] = {}
         self.tasks: list[Term] = []
+        self.assemblies: dict[int, Term] = {}
         for term in lexicon.terms(doc):
             if term.kind == "task":
                 self.tasks.append(term)
-            elif term.kind != "assembly":
-                self.things.update(dict.fromkeys(range(term.start, term.end), term))
-        self.assemblies = {at: term for term in lexicon.terms(doc) if term.kind == "assembly"
-                           for at in range(term.start, term.end)}
+                continue
+            named = self.assemblies if term.kind == "assembly" else self.things
+            named.update(dict.fromkeys(range(term.start, term.end), term))
         self.assembly_words = frozenset(word for _, words in lexicon.assemblies.values() for word in words)
 
     def thing(self, token: Token) -> Term | None:
