@@ -120,7 +120,8 @@ def show_reasons(value: dict[str, Any]) -> None:
         for record in cue["records"]:
             click.echo(f"         → {record['kind']} {record['id']}: {record['said']} "
                        f"(confidence {record['confidence']:.2f})")
-            click.echo(f"           by {', '.join(record['rules'])}")
+            for rule, why in zip(record["rules"], record["because"], strict=True):
+                click.echo(f"           {rule}: {why}")
             for doubt in record["doubts"]:
                 click.echo(f"           doubt: {doubt}")
             for line in record["corrections"]:

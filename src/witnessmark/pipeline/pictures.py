@@ -15,7 +15,7 @@ from sqlite_utils import Database
 from witnessmark.errors import UnreadableFile
 from witnessmark.faults import concerns_own_files, log_fault
 from witnessmark.journal import Journal
-from witnessmark.model import Act, Capture, Session, Settings, Transcript
+from witnessmark.model import Act, Capture, Settings
 from witnessmark.pipeline import keys
 from witnessmark.pipeline.progress import Progress, Summary
 from witnessmark.store import loading, writing
@@ -246,15 +246,13 @@ class _Told:
 
     def _load(self, identity: str) -> tuple[Any, list[str]]:
         from witnessmark.photos import Spoken
-        from witnessmark.pipeline.sessions import recorded_of
 
         row = loading.query(self._db, "SELECT * FROM sources WHERE id = ?", [identity])[0]
         capture = loading.load_capture(row)
-        words = loading.load_transcript(self._db, identity) or Transcript((), "none")
+        session = loading.load_session(self._db, row, self._settings.timezone)
         rows = loading.query(self._db, "SELECT * FROM acts WHERE source_id = ? ORDER BY cue, id", [identity])
         acts = tuple(record for record in (record_of("acts", act) for act in rows) if isinstance(record, Act))
-        session = Session(capture.path, recorded_of(capture, row["registered"], self._settings.timezone), words,
-                          capture.duration)
+        assert session is not None, "whatever was read has words"
         exact = capture.moment.precision in ("second", "minute") and capture.moment.basis != "file-time"
         return Spoken(session, acts, exact), [act["id"] for act in rows]
 

@@ -10,7 +10,6 @@ import datetime as dt
 import functools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
-from zoneinfo import ZoneInfo
 
 from sqlite_utils import Database
 
@@ -31,7 +30,6 @@ if TYPE_CHECKING:
     from witnessmark.trade.lexicon import Lexicon
 
 START = "start"
-NOON = dt.time(12)
 SESSIONS = """SELECT s.id, s.sha256, coalesce(s.captured_utc, s.registered) AS recorded, r.recorded AS read_at, r.input,
     r.before, r.after FROM sources AS s LEFT JOIN readings AS r ON r.source_id = s.id
     WHERE s.kind IN ('recording', 'transcript', 'note') OR s.subtitle IS NOT NULL OR r.source_id IS NOT NULL
@@ -89,7 +87,7 @@ class Sessions:
             return chain
         if self.memory is None:
             self.memory = loading.load_memory(self.db, (row["recorded"], row["id"]))
-        recorded = recorded_of(capture, row["recorded"], self.settings.timezone)
+        recorded = loading.recorded_of(capture, row["recorded"], self.settings.timezone)
         session = Session(capture.path, recorded, transcript, capture.duration)
         reading = as_vague_as(capture.moment, session.day, self._extract(session, self.memory))
         after = keys.memory_after(chain, row["id"], row["recorded"], rows.reading_to_json(reading))
@@ -155,16 +153,6 @@ class Sessions:
         tables: dict[str, Any] = {kind: tuple(record for reading in reversed(found) if reading
                                               for record in getattr(reading, kind)) for kind in RECORD_TABLES}
         return Reading(**tables)
-
-
-def recorded_of(capture: Capture, fallback: str, timezone: str) -> dt.datetime:
-    """The local moment of recording, noon where only the day is known; `fallback` is an ISO moment for none at all."""
-    moment = capture.moment
-    zone = ZoneInfo(timezone)
-    at = moment.at or dt.datetime.fromisoformat(fallback)
-    if moment.precision in ("second", "minute"):
-        return at
-    return dt.datetime.combine(at.astimezone(zone).date(), NOON, zone)
 
 
 def _no_words(problem: str = "") -> Transcript:

@@ -5,11 +5,12 @@ import datetime as dt
 import json
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
+from zoneinfo import ZoneInfo
 
 from sqlite_utils import Database
 
 from witnessmark.journal.folder import Known
-from witnessmark.model import Capture, Cue, Moment, Reading, Transcript
+from witnessmark.model import Capture, Cue, Moment, Reading, Session, Transcript
 from witnessmark.store.rows import reading_from_json
 
 if TYPE_CHECKING:
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
 Row = dict[str, Any]
 JSON_COLUMNS = frozenset({"rules", "doubts", "keywords", "problems", "builders", "helpers", "hired", "lines",
                           "receipt_problems"})
+NOON = dt.time(12)
 SESSION_ORDER, LATEST_FIRST = "recorded, source_id", "recorded DESC, source_id DESC"
 
 
@@ -86,6 +88,26 @@ def load_capture(row: Row) -> Capture:
     return Capture(row["path"], row["sha256"], row["size"], row["kind"], row["media_type"], _moment(row),
                    row["duration"], bool(row["has_video"]), bool(row["has_sound"]), row["width"], row["height"],
                    row["camera"], row["caption"], tuple(row["keywords"] or ()), gps, tuple(row["problems"] or ()))
+
+
+def recorded_of(capture: Capture, fallback: str, timezone: str) -> dt.datetime:
+    """The local moment of recording, noon where only the day is known; `fallback` is an ISO moment for none at all."""
+    moment = capture.moment
+    zone = ZoneInfo(timezone)
+    at = moment.at or dt.datetime.fromisoformat(fallback)
+    if moment.precision in ("second", "minute"):
+        return at
+    return dt.datetime.combine(at.astimezone(zone).date(), NOON, zone)
+
+
+def load_session(db: Database, row: Row, timezone: str) -> Session | None:
+    """The session of a row of `sources` (from `query`), as it was last read; None if it has no words."""
+    transcript = load_transcript(db, row["id"])
+    if transcript is None:
+        return None
+    capture = load_capture(row)
+    recorded = recorded_of(capture, row["captured_utc"] or row["registered"], timezone)
+    return Session(capture.path, recorded, transcript, capture.duration)
 
 
 def _moment(row: Row) -> Moment:
