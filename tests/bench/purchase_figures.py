@@ -60,7 +60,7 @@ def main() -> None:
             acts = labelled_acts(labelled)
             if options.read:
                 acts = read(session_of(labelled), lexicon, memory)[0].acts
-            purchases = find_purchases(passage, lexicon, (), acts, None, memory)
+            purchases = find_purchases(passage, lexicon, (), acts, memory)
             items = find_open_items(passage, lexicon, acts, purchases)
             reading = Reading(acts=acts, purchases=purchases, open_items=items)
             found = {

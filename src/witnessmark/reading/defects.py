@@ -95,28 +95,40 @@ def _is_small_part(token: Token, stretch: Span, goods: Goods) -> bool:
 
 def _tells(token: Token, stretch: Span, goods: Goods) -> str | None:
     """The rule by which a word tells of a defect here and now, or None."""
-    doc, word = token.doc, token.lower_
-    clause = _clause(token, stretch)
-    if (
-        says("not_now", doc[clause.start : token.i].text)
-        or says("generic", clause.text)
-        or says("repaired", stretch.text)
-        or _is_negated(token, clause)
-    ):
+    rule = _may_tell(token, stretch)
+    if rule is None or not _is_here_and_now(token, stretch):
         return None
-    two_before = doc[max(token.i - 1, 0) : token.i + 1].text.lower()
-    is_noun = {singular(word), two_before} & listed("defect_nouns") and token.pos_ in ("NOUN", "PROPN")
-    if is_noun and _is_reported(token, doc, stretch):
+    if rule == "defect-noun":
+        return rule if _is_reported(token, token.doc, stretch) else None
+    if rule == "defect-state":
+        return rule if _is_predicate(token, _clause(token, stretch)) else None
+    if rule == "defect-verb":
+        return rule if _is_its_verb(token) or _is_said_of_a_thing(token, goods) else None
+    return None if rule == "piece-missing" and is_promised(stretch.text) else rule.removesuffix("-phrase")
+
+
+def _may_tell(token: Token, stretch: Span) -> str | None:
+    """The rule that a word by itself calls for; cheap, since nearly all words call for none."""
+    doc, word = token.doc, token.lower_
+    before = f"{doc[token.i - 1].lower_} {word}" if token.i else word
+    after = f"{word} {doc[token.i + 1].lower_}" if token.i + 1 < len(doc) else word
+    if word in listed("defect_verbs") and not (token.pos_ == "NOUN" and token.tag_ == "NN"):
+        return "defect-verb"
+    if token.pos_ in ("NOUN", "PROPN") and {singular(word), before} & listed("defect_nouns"):
         return "defect-noun"
-    if word in listed("defect_states") and _is_predicate(token, clause):
+    if word in listed("defect_states"):
         return "defect-state"
-    two = doc[token.i : token.i + 2].text.lower()
-    if two in listed("defect_verbs") and token.i and doc[token.i - 1].pos_ in ("NOUN", "PROPN", "PRON", "NUM"):
-        return "defect-verb"
-    if word in listed("defect_verbs") and (_is_its_verb(token) or _is_said_of_a_thing(token, goods)):
-        return "defect-verb"
+    if after in listed("defect_verbs") and token.i and doc[token.i - 1].pos_ in ("NOUN", "PROPN", "PRON", "NUM"):
+        return "defect-verb-phrase"
     ahead = doc[token.i : min(token.i + 4, stretch.end)].text.lower().replace("’", "'")
-    return "piece-missing" if _pattern("missing").match(ahead) and not is_promised(stretch.text) else None
+    return "piece-missing" if _pattern("missing").match(ahead) else None
+
+
+def _is_here_and_now(token: Token, stretch: Span) -> bool:
+    """Not feared, not a rule for others, not denied, not put right."""
+    clause = _clause(token, stretch)
+    feared = says("not_now", token.doc[clause.start : token.i].text) or says("generic", clause.text)
+    return not feared and not says("repaired", stretch.text) and not _is_negated(token, clause)
 
 
 def _clause(token: Token, stretch: Span) -> Span:

@@ -77,6 +77,7 @@ class Goods:
         self.lexicon = lexicon
         self._people = People(passage.doc)
         self._assemblies = {word for _, synonyms in lexicon.assemblies.values() for word in synonyms}
+        self.sums = money
         self._money = {token for one in money if one.sure for token in range(one.start, one.end)}
         self._figures = {figure.end: figure for figure in find_figures(passage.doc)}
         self._terms = {

@@ -14,7 +14,7 @@ from spacy.tokens import Span, Token
 from witnessmark.model import Act, OpenItem, Purchase
 from witnessmark.reading.defects import Defect, find_defects, listed, says
 from witnessmark.reading.goods import Goods
-from witnessmark.reading.money import find_money
+from witnessmark.reading.purchases import survey
 from witnessmark.reading.services import is_away, is_promised, thing_of
 from witnessmark.reading.text import Passage
 from witnessmark.reading.utterances import utterances
@@ -30,16 +30,20 @@ SURE, LIKELY = 0.9, 0.7
 
 
 def find_open_items(
-    passage: Passage, lexicon: Lexicon, acts: Sequence[Act], purchases: Sequence[Purchase] = ()
+    passage: Passage,
+    lexicon: Lexicon,
+    acts: Sequence[Act],
+    purchases: Sequence[Purchase] = (),
+    goods: Goods | None = None,
 ) -> tuple[OpenItem, ...]:
-    """The open items of a passage, in the order of their cues."""
-    return _Finder(passage, lexicon, acts, purchases).find()
+    """The open items of a passage, in the order of their cues; `goods` is the passage's survey, if made before."""
+    return _Finder(passage, goods or survey(passage, lexicon), acts, purchases).find()
 
 
 class _Finder:
-    def __init__(self, passage: Passage, lexicon: Lexicon, acts: Sequence[Act], purchases: Sequence[Purchase]) -> None:
+    def __init__(self, passage: Passage, goods: Goods, acts: Sequence[Act], purchases: Sequence[Purchase]) -> None:
         self.passage, self.acts, self.purchases = passage, acts, purchases
-        self.goods = Goods(passage, lexicon, find_money(passage))
+        self.goods = goods
         self.stretches = utterances(passage)
         self.items: list[OpenItem] = []
         self.merged: set[int] = set()

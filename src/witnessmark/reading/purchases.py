@@ -10,13 +10,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Protocol
 
-from spacy.tokens import Span, Token
+from spacy.tokens import Span
 
 from witnessmark.model import Act, Purchase
 from witnessmark.reading.amounts import Amount, Count, Thing, amount_of
 from witnessmark.reading.goods import Goods, Mention, words
 from witnessmark.reading.memory import Memory
-from witnessmark.reading.money import Money, find_money
+from witnessmark.reading.money import find_money
 from witnessmark.reading.money_said import words as money_words
 from witnessmark.reading.money_words import find_figures
 from witnessmark.reading.purchase_lines import Line, find_lines
@@ -44,10 +44,9 @@ class Spanned(Protocol):
     def end(self) -> int: ...
 
 
-class Places(Protocol):
-    """The part of the tracker that purchases ask: the assembly under discussion at a token."""
-
-    def assembly_at(self, token: Token) -> str | None: ...
+def survey(passage: Passage, lexicon: Lexicon, times: Iterable[Spanned] = (), heard: bool = False) -> Goods:
+    """The things and sums of a passage, found once for the purchases and the open items."""
+    return Goods(passage, lexicon, find_money(passage, times, heard))
 
 
 def find_purchases(
@@ -55,17 +54,18 @@ def find_purchases(
     lexicon: Lexicon,
     times: Iterable[Spanned] = (),
     acts: Sequence[Act] = (),
-    tracker: Places | None = None,
     memory: Memory | None = None,
     heard: bool = False,
+    goods: Goods | None = None,
 ) -> tuple[Purchase, ...]:
-    """The purchases of a passage, in the order told. `heard` tells that the words are a recogniser's."""
-    money = find_money(passage, times, heard)
-    goods = Goods(passage, lexicon, money)
-    lines = find_lines(passage, goods, money)
-    reader = _Settler(passage, lexicon, goods, acts, tracker, memory or Memory(), lines, money)
-    found = [purchase for at in range(len(lines)) if (purchase := reader.purchase(at))]
-    return tuple(found)
+    """The purchases of a passage, in the order told.
+
+    `heard` tells that the words are a recogniser's; `goods` is the passage's `survey`, where it was made before.
+    """
+    goods = goods or survey(passage, lexicon, times, heard)
+    lines = find_lines(passage, goods, goods.sums)
+    reader = _Settler(passage, lexicon, goods, acts, memory or Memory(), lines)
+    return tuple(purchase for at in range(len(lines)) if (purchase := reader.purchase(at)))
 
 
 class _Settler:
@@ -77,16 +77,14 @@ class _Settler:
         lexicon: Lexicon,
         goods: Goods,
         acts: Sequence[Act],
-        tracker: Places | None,
         memory: Memory,
         lines: tuple[Line, ...],
-        money: tuple[Money, ...],
     ) -> None:
         self.passage, self.lexicon, self.goods, self.acts = passage, lexicon, goods, acts
-        self.tracker, self.memory, self.lines, self.doc = tracker, memory, lines, passage.doc
+        self.memory, self.lines, self.doc = memory, lines, passage.doc
         self.sentences = utterances(passage)
         self.figures = find_figures(passage.doc)
-        self.money = {token for one in money if one.sure for token in range(one.start, one.end)}
+        self.money = {token for one in goods.sums if one.sure for token in range(one.start, one.end)}
 
     def purchase(self, at: int) -> Purchase | None:
         line = self.lines[at]
@@ -135,7 +133,7 @@ class _Settler:
             amount_high=amount.high,
             quantity=amount.quantity,
             vendor=self._vendor(zone),
-            assembly=self._assembly(line),
+            assembly=self._assembly(line, zone),
             confidence=self._confidence(line, amount),
             rules=tuple(rule for rule in dict.fromkeys(rules) if rule),
             doubts=amount.doubts,
@@ -315,10 +313,15 @@ class _Settler:
             return last
         return known or self.lexicon.category(mention.name) or last or "part"
 
-    def _assembly(self, line: Line) -> str | None:
+    def _assembly(self, line: Line, zone: Span) -> str | None:
         if line.mention and line.mention.term and line.mention.term.assembly:
             return line.mention.term.assembly
-        return self.tracker.assembly_at(self.doc[line.token]) if self.tracker else None
+        told_for = [mention for mention in self.goods.terms_between(zone.start, zone.end) if self._is_told_for(mention)]
+        return next((mention.term.assembly for mention in told_for if mention.term and mention.term.assembly), None)
+
+    def _is_told_for(self, mention: Mention) -> bool:
+        """ "Two quarts for the rudder spar": what a thing is bought for."""
+        return any(token.lower_ == "for" for token in self.doc[max(mention.start - 3, 0) : mention.start])
 
     def _confidence(self, line: Line, amount: Amount) -> float:
         known = line.mention is not None and line.mention.term is not None
