@@ -93,8 +93,11 @@ def _between(folded: Folded, match: re.Match[str]) -> float | None:
     first, last = clock_time(folded, match["first"]), clock_time(folded, match["last"])
     if first is None or last is None:
         return None
-    first += _afternoon(match["first"] + (match["day1"] or ""), first)
-    last += _afternoon(match["last"] + (match["day2"] or ""), last)
+    early = _afternoon(match["first"] + (match["day1"] or ""), first)
+    late = _afternoon(match["last"] + (match["day2"] or ""), last)
+    if late == 12 and not early and first < last:
+        early = 12
+    first, last = first + early, last + late
     while last <= first:
         last += 12
     hours = round(last - first, 2)

@@ -133,13 +133,13 @@ def _weekday(match: re.Match[str], context: Context) -> Found | None:
 
 def _near_anchor(number: int, context: Context) -> dt.date | None:
     """ "The Saturday" of the days spoken of; where they hold none, the next one after an old single day."""
+    for found in reversed(context.history[-6:]):
+        first, last = edtf_days.day_window(found.edtf)
+        inside = cal.weekday_within(first, last, number) if first and last and (last - first).days < 14 else None
+        if inside and found.kind == "past":
+            return inside
     first, last = edtf_days.day_window(context.anchor)
-    if not first or not last:
-        return None
-    inside = cal.weekday_within(first, last, number)
-    if inside and (last - first).days < 14:
-        return inside
-    if first == last and (context.day - first).days > 7:
+    if first and first == last and (context.day - first).days > 7:
         return cal.weekday_after(first, number)
     return None
 
@@ -243,7 +243,7 @@ def _week(match: re.Match[str], context: Context) -> Found | None:
     if "that" in words or "same" in words:
         first, _ = edtf_days.day_window(context.anchor)
         return Found(of_days(*cal.week_of(first)), relative=True) if first else None
-    if "this" in words or "all week" in words or "the week" == words:
+    if "this" in words or "all week" in words or words.endswith(" the week"):
         monday, _ = cal.week_of(context.day)
         end = context.day - ONE if "earlier" in words and monday < context.day else context.day
         return Found(of_days(monday, end), "future" if context.ahead else "past")
@@ -392,7 +392,7 @@ LEAD = r"(?P<lead>(?:on |of |by |since |until |till )?(?:this past|this coming|t
        r"|the same|that|the|on|it's|it is|today's|happy) )?"
 
 DAY_RULES: tuple[Rule, ...] = (
-    rule("today", rf"(?:earlier |later |as of |here )?today|this (?:very |same )?{PART}|(?:as of |earlier )?tonight"
+    rule("today", rf"(?:earlier |later |as of |here )?today(?:'s)?|this (?:very |same )?{PART}(?:'s)?|(?:as of |earlier )?tonight(?:'s)?"
          r"|just now|this minute|a (?:minute|moment|second) ago", _today),
     rule("minutes or hours ago",
          rf"(?:(?:about|around|maybe|roughly|like|just|half) )*(?:an?|(?P<n>{NUMBER})(?: or {NUMBER})?)"
@@ -424,7 +424,7 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("weekend", r"(?:(?:over|on|at|for|in|during|this|last|past|next|coming|the|that|same|whole|all|previous) )*"
          r"weekend(?: just gone| gone| past| before last|'s)?", _weekend),
     rule("week", r"(?:earlier |later |back )?(?:this past|this coming|this|last|next|that same|that|the same)"
-         r" week(?: just gone| gone|'s)?|the week before last|all week(?: long)?|the past week", _week),
+         r" week(?: just gone| gone|'s)?|the week before last|all week(?: long)?|the past week|(?:for|over|in) the week(?! (?:of|after|before|that))", _week),
     rule("month and days", rf"(?:on )?{THE_DAYS} (?:day )?(?:of )?(?P<month>{MONTH})"
          rf"(?:(?: ,)? (?:of )?(?P<year>{NUMBER}))?", _month_days),
     rule("month and days (2)", rf"(?:on )?(?P<month>{MONTH}) (?:the )?(?P<n>{ORDINAL})"

@@ -21,8 +21,8 @@ MINUTES = r"(?:minutes?|mins?)"
 _ADJ = (r"(?: (?:good|long|solid|full|more|whole|actual|straight|extra|man|shop|build|building|working|honest|happy|fun|person|labor"
         r"|labour|further|easy|hard|cold|hot|quiet|glorious|miserable|productive|short|real|other|additional|happy|careful|fiddly|sweaty|odd))*")
 _RANGE = rf"(?:(?: or| to| -|(?: ,)? (?:or )?(?:maybe|perhaps|possibly|call it|could be)| ,| and maybe) (?P<n2>{N})| (?P<n3>{N}))?"
-_LATER = (rf"(?:(?: ,)? (?:(?:or|or maybe|maybe|perhaps|possibly|could be|to|call it) )(?P<m2>{N}|half an hour)"
-          rf"(?! ?{MINUTES})(?= [,.;]| if\b| or so| hours?| and| but|$)|(?: ,)? (?P<m3>{N})(?= if\b))?")
+_LATER = (rf"(?:(?: for (?:it|that|them|those))?(?: ,)? (?:(?:or|or maybe|maybe|perhaps|possibly|could be|to|call it) )(?P<m2>{N}|half an hour)"
+          rf"(?! ?{MINUTES})(?= [,.;]| if\b| or so| hours?| and| but|$)|(?: for (?:it|that|them|those))?(?: ,)? (?P<m3>{N})(?= if\b))?")
 _WITH_HOURS = re.compile(
     rf"(?<![\w#@$£€%.])(?P<n>{N}){_RANGE}{_ADJ} (?P<unit>{HOURS})(?![\w'-])"
     rf"(?P<rest>(?:(?: ,)? and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]| \w*(?:s|inch|coat|percent)\b)|(?:(?: ,)? and)? (?P<half>a half|a quarter|three quarters|#\d+/\d+))?"
@@ -36,6 +36,7 @@ _PART_HOUR = re.compile(
     r"|(?:#\d+ )?quarters? of an hour|quarter hour)(?![\w'-])" + _LATER.replace("half an hour", "an hour|#\\d+"))
 _WITH_MINUTES = re.compile(
     rf"(?<![\w#@$£€%.])(?P<n>{N})(?:(?: or| to| -|(?: ,)? maybe| ,) (?P<n2>{N}))?{_ADJ} (?P<unit>{MINUTES})(?![\w'-])")
+SHORTEST = 0.04  # hours; "a minute" and "two minutes" are figures of speech
 _FRACTIONS = {"a half": 0.5, "a quarter": 0.25, "three quarters": 0.75}
 
 
@@ -70,19 +71,22 @@ def day_spans(folded: Folded, times: Sequence[TimeMention]) -> list[tuple[int, i
         if time.kind in ("clock",) or (time.edtf is None and time.kind != "recurring"):
             continue
         start, last = folded.offset_of(time.start), folded.offset_of(time.end - 1)
+        start += len("since ") if folded.text.startswith("since ", start) else 0
         word_end = folded.text.find(" ", last)
         spans.append((start, len(folded.text) if word_end < 0 else word_end))
     return spans
 
 
-def find_amounts(doc: Doc, folded: Folded, times: Sequence[TimeMention]) -> list[Amount]:
-    """Every length of time in the text, in order, without those that are a rate, an age or a point in time."""
+def find_amounts(doc: Doc, folded: Folded, times: Sequence[TimeMention]) -> tuple[list[Amount], list[tuple[int, int]]]:
+    """Every length of time in the text, in order, and where those stand that are a rate, an age or a point in time."""
     line = masked(folded, day_spans(folded, times), "~")
     clocks = [Amount(span.start, span.end, span.hours, span.hours, False, "clock", "clock range")
               for span in find_clock_spans(folded, line)]
     rest = masked(folded, ((span.start, span.end) for span in clocks), "%", line)
-    said = [amount for amount in _with_units(folded, rest) if not _is_no_length(rest, amount)]
-    return sorted(clocks + said, key=lambda amount: amount.start)
+    said = [amount for amount in _with_units(folded, rest) if amount.high > SHORTEST]
+    no_length = [amount for amount in said if _is_no_length(rest, amount)]
+    return (sorted([*clocks, *(amount for amount in said if amount not in no_length)], key=lambda amount: amount.start),
+            [(amount.start, amount.end) for amount in no_length])
 
 
 def _with_units(folded: Folded, line: str) -> list[Amount]:
@@ -176,7 +180,7 @@ def _amount(start: int, end: int, low: float, high: float, approx: bool, form: s
 
 
 _NO_LENGTH_AFTER = re.compile(
-    r" ?(?:ago|later|earlier|old|from now|before (?:the|we|i|my)|after (?:the|we|i|my)|away|meters?|metres?|epoxy|glue|cure|set|window|"
+    r" ?(?:ago|later|earlier|old|from now|away|meters?|metres?|epoxy|glue|cure|set|window|"
     r"drive$|in advance|ahead of|at a time|inspections?|overhaul|tbo|photo|processing|store|(?:of|into) (?:the )?(?:video|footage|tape|daylight|sun(?:shine|light)?|sleep))\b")
 _NO_LENGTH_BEFORE = re.compile(
     r"(?:\b(?:dollars|bucks|pounds|quid|euros|cents|gallons|litres|liters|miles|knots|kilometers|kilometres|per|every|revs|\$ ?#\d+|"
@@ -190,7 +194,9 @@ def _is_no_length(line: str, amount: Amount) -> bool:
     """True for "an hour ago", "sixty dollars an hour", "a 24-hour epoxy", "cracks at a hundred hours"."""
     before, after = line[:amount.start], line[amount.end:]
     text = line[amount.start:amount.end]
-    if _NO_LENGTH_AFTER.match(after) or re.search(r"\b(?:per|every) $", before):
+    point = re.match(r" (?:before|after) (?:the|we|i|my|that)\b", after) and not re.search(
+        r"\b(?:then|spent|did|took|was|were|for|of|in|another|put) (?:another |about |a good )*$", before)
+    if (point and not text.startswith("another")) or _NO_LENGTH_AFTER.match(after) or re.search(r"\b(?:per|every) $", before):
         return True
     lead = re.match(r"(?:(?:another|about|just|only|over|under) )*(?:an?|the|each|every|that|last|first) ", text)
     if amount.form == "hours" and lead and re.search(
@@ -199,5 +205,7 @@ def _is_no_length(line: str, amount: Amount) -> bool:
         return True
     if re.search(r"\b(?:at|past|over|under|beyond|within|exceed\w*|than|after) (?:an? )?$", before) and not re.search(
             r"\b(?:just|well|a (?:bit|little|touch|hair)|little|for|took|spent|was|put in|did|been|of) (?:over|under|past)? ?$", before):
+        if re.search(r"\b(?:st(?:and|ood|ands)|sits?|is|are|am|now|up|still|[a-z]+'(?:s|m|re)|it|us|me|[a-z]+'s [a-z]+) at $", before):
+            return False
         return bool(re.search(r"\b(?:at|beyond|within|exceed\w*|no \w+ \w+ (?:over|under)|after) (?:an? )?$", before))
     return False

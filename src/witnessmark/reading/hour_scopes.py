@@ -62,9 +62,11 @@ _PLAN = re.compile(
     r"|i'd (?:guess|say|think|put it at|bet|reckon|estimate|allow)|figure (?:on|another|about|it)|supposed to (?:take|be)|should (?:take|be|need)|ought to (?:take|be)|(?:will|'ll|it'll|that'll|they'll) (?:take|be|need|want|eat|cost)"
     r"|it'll|that'll|they'll|(?:going to|gonna) (?:take|be|need|eat|cost)|might (?:take|be)|could (?:take|be)|would (?:take|be)|must have (?:another|about)|i (?:can )?see|bound to be|estimate(?:d)? (?:is|of|at|for)|my (?:guess|estimate)"
     r"|next (?:week|weekend|month|time)|tomorrow|allow(?:ed|ing)? myself|budgeted|budget|quote[ds]?)\b")
+_FIGURING = re.compile(r"\b(?:figuring|guessing|expecting|reckoning|estimating|allowing|budgeting)\b")
 _TO_GO = re.compile(r"^ ?(?:hours |solid |good )*(?:of work )?(?:more )?(?:to go|left(?: to (?:do|go))?|still to (?:do|go|come)|to come|remaining|to finish|from (?:done|finished|being done)|ahead of (?:me|us)|until it's done)\b"
                     r"|^ ?(?:hours )?more (?:in|on|to|for|of|work|before)\b")
-_ANOTHER_TO_GO = re.compile(r"\b(?:expect|expecting|figure|guess|reckon|least|maybe|probably|see|another)\b[^.]{0,30}$")
+_ANOTHER_FIGURING = re.compile(r"\b(?:figuring|guessing|expecting|reckoning|estimating|allowing|budgeting)\b")
+_TO_GO = re.compile(r"\b(?:expect|expecting|figure|guess|reckon|least|maybe|probably|see|another)\b[^.]{0,30}$")
 _TOTAL = re.compile(
     r"\b(?:total|totals|total's|totalling|altogether|all told|to date|so far|grand total|all up|in all|all in|and counting|up to now|overall|add up the column|the (?:tally|counter)|cumulative"
     r"|since (?:i|we|the (?:beginning|start|kit|first)|day one|last|~)|since ~)")
@@ -74,18 +76,18 @@ _TOTAL_TO = re.compile(
 _ONTO = re.compile(r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~|today|that)[a-z]+")
 _PRESENCE = re.compile(
     r"\b(?:(?:was|were|been|be|am|i'm|he's|she's|is|are) (?:only |just |out |in |over |back )*(?:here|there|at it|out here|in here|in the (?:shop|hangar|garage|shed|barn|workshop))|out here|in here|at it"
-    r"|put(?:ting|s)? in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:i've|he's|she's|we've|have|has|i) got|went)"
+    r"|put(?:ting|s)? in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:[a-z]+'s|i've|we've|have|has|i) got|went)"
     r"(?: (?:about|another|only|just|for|in|a|good|solid|maybe|here|from|a full|some|the|around|over|under|nearly|almost|,|straight))* ?$")
 _DAY_IS_SUBJECT = re.compile(
     r"~_*(?: (?:night|evening|morning|afternoon))?(?: ?(?:,|was|were|is|has been|'s been|been|i did|we did|i got|i had|i put in|we put in|for me|another|and|then|on|i|from|about|just|only|shy|short|of|maybe|roughly|nearly"
     r"|under|over|around|almost|barely|call it|say|all|a|good|solid|full|whole|the|so|it was|that's|that was|we had|we got|came to|comes to|adds up to|makes|so that's|got|had))* ?$")
 _JOB_SUBJECT = re.compile(
     r"(?:^|[,;.:] |\band |\bbut |\bjust |\bof which )(?:of which |just |only |then |now |all of |also )*(?:the|those|that|these|this|my|our|his|her|both|an?|[a-z]+'s)"
-    r" (?!~|day|week|weekend|evening|night|morning|afternoon|whole day|session|total|notebook|log|clock|book)(?:[a-z'#@\d-]+ ){1,6}?(?:(?:on|from|of|over) (?:the )?~_* )?(?:was|were|is|took|has been|have been|ran|went|ate|,)"
+    r" (?!~|day|week|weekend|evening|night|morning|afternoon|whole day|session|total|notebook|log|clock|book)(?:[a-z'#@\d-]+ ){1,6}?(?:(?:(?:on|from|of|over) (?:the )?)?~_* )?(?:was|were|is|took|has been|have been|ran|went|ate|,)"
     r"(?: (?:about|just|only|around|roughly|maybe|nearly|another|a|good|over|under|well|itself|alone|themselves|me|us|by|close to|,|shy of|like|another))* ?$")
 _FOR_JOB = re.compile(
     r"^ ?(?:, )?(?:of work )?(?:just |only |all |purely |solely )?(?:on|for|with|of|spent on|doing|at|into|over|to|by|between|from start|start to finish)\b ?(?:the|that|those|these|this|my|a|an|mine|it|them|both|all|each|one)?"
-    r" ?(?!day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|actual|real|of |his\b|their\b)[a-z]{2,}")
+    r" ?(?!those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|which\b|actual|real|of |his\b|their\b)[a-z]{2,}")
 _JOB_TOOK = re.compile(
     r"\b(?:took|takes|taking|ate|burned|burnt|swallowed|cost me|by itself|by themselves|alone|went into|went on|spent|of which|that's just|of the|on (?:it|them|those|that)|for (?:it|them|those|that))\b|~_*'s [a-z]+"
     r"|\b(?:with|the) [a-z]+ing? ?,? ?$|\bwith (?:the|a|my) [a-z ]+, ?$")
@@ -125,7 +127,7 @@ def _drives(around: Around) -> bool:
 def _planned(around: Around) -> bool:
     if _TO_GO.match(around.right) and not re.search(r"\b(?:did|put in|spent)(?: \w+)? ?$", around.near):
         return True
-    return bool(_PLAN.search(around.near)) and not re.search(
+    return bool(_PLAN.search(around.near) or _FIGURING.search(around.left)) and not re.search(
         r"\b(?:i'd (?:guessed|figured|expected|reckoned)|thought|that took|it took|i spent)\b", around.left)
 
 
@@ -169,6 +171,8 @@ def _of_the_day(around: Around) -> bool:
 
 
 def _day_subject(around: Around) -> bool:
+    if around.told and not re.search(r"~_* (?:was|has been|'s been|is|i did|i put in)\b[^~]*$", around.near):
+        return False
     return bool(_DAY_IS_SUBJECT.search(around.near)) or bool(
         re.search(r"(?:^|[,;] |so |and )~_* (?:was|has been|'s been)\b", around.left) and not _JOB_SUBJECT.search(around.near))
 
@@ -186,8 +190,8 @@ RULES: tuple[tuple[str, str, Test], ...] = (
     ("clock range of one job", TASK, _clock_of_job),
     ("clock range", SESSION, lambda a: a.form == "clock"),
     ("time at work", SESSION, _presence),
-    ("the day is so long", SESSION, _day_subject),
     ("a job was so long", TASK, lambda a: bool(_JOB_SUBJECT.search(a.near))),
+    ("the day is so long", SESSION, _day_subject),
     ("one job took it", TASK, lambda a: bool(_JOB_TOOK.search(a.near))),
     ("for one job", TASK, lambda a: bool(_FOR_JOB.match(a.right))),
     ("the day's hours", SESSION, _of_the_day),

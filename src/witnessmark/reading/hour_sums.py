@@ -20,6 +20,7 @@ _LINK = re.compile(
     r"^[ ,.]*(?:[a-z' ,]{0,30}?\b)?(?:so|that's|that is|which is|which makes(?: it)?|makes(?: it)?|call it|or|equals|is|in all|for|of it|was|so that's|comes to|it's)?(?: (?:about|just|a total of|a full|"
     r"what|around|roughly|,|then|another))* ?$")
 _SO = re.compile(r"\b(?:so|that's|that is|that's what|which is|which makes|makes|makes it|call it|equals|in all|comes to|or|for|all told)\b")
+_THEIRS = re.compile(r"^ (?:hours )?(?:of|from|for) (?:them|theirs|the #\d+ of them|other people|helpers?|help|labou?r|the (?:pair|both|lot) of them|man)\b|^ man hours")
 _PER = re.compile(r"^ (?:an?|each|every|per|a) (?:evening|night|day|morning|afternoon|session|go|time)\b|^ (?:each|apiece|a head)\b")
 
 SUMMED = "summed up"  # ends the rule of a length that stands for several told together
@@ -62,13 +63,23 @@ def _sum_from(line: str, amounts: Sequence[Amount], at: int) -> tuple[Amount, in
         gap = line[last.end:following.start]
         if len(gap) > 70 or "?" in gap:
             break
-        if _says_sum(gap, first, last, following, total):
-            return replace(following, start=min(first.start, following.start), approx=following.approx or first.approx,
+        if _says_sum(gap, first, last, following, total) or _person_hours(line, gap, first, following):
+            form = first.form if first.form == "clock" else following.form
+            return replace(following, start=first.start, approx=following.approx or first.approx, form=form,
                            rule=f"{first.rule}, {SUMMED}"), used + 1
         if following.form != "clock" or first.form != "clock":
             break
         total, last = total + following.low, following
     return first, 1
+
+
+def _person_hours(line: str, gap: str, first: Amount, following: Amount) -> bool:
+    """ "Three hours each, so six hours of them": the later length is the first for several people."""
+    if first.form == "clock" or following.form == "clock" or not re.search(r"\b(?:so|that's|makes|which is)\b", gap):
+        return False
+    count = following.low / first.low if first.low else 0
+    several = 1.9 < count < 8.1 and abs(count - round(count)) < 0.02
+    return several and bool(_PER.match(gap) or _THEIRS.match(line[following.end:]))
 
 
 def _says_sum(gap: str, first: Amount, last: Amount, following: Amount, total: float) -> bool:

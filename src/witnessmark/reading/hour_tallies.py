@@ -53,10 +53,15 @@ TALLIES: tuple[Tally, ...] = (
            rf"|all in|and counting|since the (?:beginning|start)|up to now)\b"),
     _tally("that is so many", rf"(?:that's|that is|that was|which is|which was|so that's|so|which makes(?: it)?|that makes(?: it)?|makes|call it|equals|it's|it was|book|log|put down) "
            rf"{HEDGE}{V}(?= (?:[,.;]|for|from|each|apiece|on|in all|altogether|even|of|today|and|total|hours|flat|so)\b| [,.;]|$)"),
-    _tally("so many for a person", rf"{V}(?= (?:for (?:me|him|her|us|them)|from (?:me|him|her|us|them|the #\d+|yours truly)|each|apiece|of mine|mine)\b)"),
+    _tally("so many for a person", rf"{V}(?= (?:for (?:me|him|her|us|them)|from (?:me|him|her|us|them|the #\d+|yours truly)|of mine|mine)\b)"),
     _tally("somebody did so many", rf"(?:i|he|she|they|we|[a-z]+)(?:'ve|'s|'d)?(?: (?:has|have|had|only|also|then|both|each|must have|just|in|now|himself|herself))* {DID}(?: in)? {HEDGE}{V}"
            rf"(?: (?:more|in|alone|too|as well|of (?:those|them|that)|each|apiece|myself|himself|herself|on (?:my|his|her) own|solid|straight|so far|already))*(?= (?:[,.;]|and|but|on|in|with|while|~_*|yesterday|today)| [,.;]|$)"),
     _tally("so many of those", rf"(?:ate|took|for|was|were|spent|burned|burnt|used up|swallowed|cost me|accounted for|went on|lost) (?:up )?{HEDGE}{V} of (?:those|them|that|it|these)\b"),
+    _tally("so many of it was", rf"(?:^|[,.;] |\band )(?:and )?{HEDGE}{V} of (?:that|those|them|it|which)(?: [a-z]+)? (?:was|were|went|is|being)\b"),
+    _tally("gave it so many", rf"(?:gave|give|gives|left|leave|let) (?:it|them|that|those|these)(?: (?:all of|a good|nearly|a full|cook|sit|go|cure|set|dry|for))* {HEDGE}{V}(?= (?:and|since|because|to|before)\b| [,.;]|$)"),
+    _tally("ran so many", rf"(?:ran|runs|running|run) {HEDGE}{V}(?= (?:all|by|on|and|straight|through)\b| [,.;]|$)"),
+    _tally("before or after lunch", rf"(?:and|,|then) {HEDGE}{V} (?:before|after)(?: (?:lunch|dinner|supper|tea|that|breakfast|church|work))?(?= [,.;]| and|$)"),
+    _tally("so many on the aircraft", rf"(?:^|[.,;] |\bso |\bthat's |\band ){HEDGE}{V} (?:on|in) (?:the|this) (?:whole |entire |complete )?(?:airplane|aeroplane|airframe|plane|aircraft|project|build|thing|job|log|books?|clock)\b"),
     _tally("so many more", rf"(?:guess\w*|figur\w+|expect\w*|see|reckon\w*|say|think|estimat\w+|allow\w*|least|maybe|probably|about|another)(?: [a-z',]+){{0,4}}? {V} (?:more|to go|left|to come|to finish)\b"),
     _tally("guessed", rf"(?:i (?:guess|figure|reckon|expect|estimate|allow|budget)|i'd (?:guess|say)|i'm (?:guessing|figuring|reckoning|expecting|allowing)|figure|planning on|budgeted|allowed)"
            rf"(?: (?:on|for|the|it|at|me|another|a|that|will be|is|[a-z]+)){{0,4}}? {HEDGE}{V}(?= (?:[,.;]|for|on|to|in|altogether)\b| [,.;]|$)"),
@@ -67,10 +72,7 @@ HEADER = re.compile(
     r"(?: (?:now|today|then|for today|so far|first|next|again|worked|time|wise))? ?(?:[.,:!?]|$)")
 TALK_OF_HOURS = re.compile(r"\b(?:hours|hrs|man hours|note ?book|log ?book|ledger|time ?sheet|the book|clocked|clock)\b")
 MONEY = re.compile(r"[$£€]|\b(?:dollars?|bucks|quid|pounds|euros?|cents|paid|pay|bought|price[ds]?|cost|costs|refund\w*|invoice|quote[ds]?|receipt|cheaper|ordered|charged)\b")
-_FREE_WORDS = frozenset("""even more total flat alone altogether solid each apiece all straight together max tops or so for on in today
-    tonight yesterday and but plus minus less if from of since hours that which i we he she they it the a an is was were with while to
-    including not because counting before after as give just now already when too over up out by at until till then mine his hers
-    only maybe at""".split())
+_FREE_WORDS = frozenset(["even", "more", "total", "flat", "alone", "altogether", "solid", "each", "apiece", "all", "straight", "together", "max", "tops", "or", "so", "for", "on", "in", "today", "tonight", "yesterday", "and", "but", "plus", "minus", "less", "if", "from", "of", "since", "hours", "that", "which", "i", "we", "he", "she", "they", "it", "the", "a", "an", "is", "was", "were", "with", "while", "to", "including", "not", "because", "counting", "before", "after", "as", "give", "just", "now", "already", "when", "too", "over", "up", "out", "by", "at", "until", "till", "then", "mine", "his", "hers", "only", "maybe", "at"])
 
 
 def find_tallies(doc: Doc, folded: Folded, line: str, known: Sequence[Amount], sentences: Sequence[tuple[int, int]],
@@ -87,7 +89,7 @@ def find_tallies(doc: Doc, folded: Folded, line: str, known: Sequence[Amount], s
             if not (tally.sure or warm[index]):
                 continue
             for match in tally.pattern.finditer(text):
-                amount = _bare(doc, folded, text, start, match, tally)
+                amount = _bare(doc, folded, text, start, match, tally, known)
                 if amount and not any(_overlap(amount, other) for other in (*found, *known)):
                     found.append(amount)
                     warm[index] = True
@@ -120,7 +122,8 @@ def _overlap(one: Amount, other: Amount) -> bool:
     return one.start < other.end and other.start < one.end
 
 
-def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str], tally: Tally) -> Amount | None:
+def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str], tally: Tally,
+          known: Sequence[Amount]) -> Amount | None:
     sign = replacement(folded, match["n"])
     number = folded.number(sign)
     moved = sign != match["n"]
@@ -130,6 +133,9 @@ def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str]
         end = text.find(sign) + len(sign)
         if end < len(sign):
             end = match.end("n")
+    elif match["n1"] and (minutes := _hour_and_minutes(folded, match, offset, known)):
+        low = high = minutes
+        end, last = match.end("n1"), match["n1"]
     elif match["n1"]:
         second = folded.value(match["n1"])
         if not (low < 100 and 10 <= second < 100 and low % 1 == 0):
@@ -138,12 +144,24 @@ def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str]
         end, last = match.end("n1"), match["n1"]
     elif match["n2"] and folded.value(match["n2"]) > low:
         high, end, last = folded.number(match["n2"]).high, match.end("n2"), match["n2"]
-    if number.rule in ("few", "couple") and tally.name in ("running total", "total is"):
+    pronoun = low == 1 and not match["n1"] and tally.name in _WITHOUT_ONE
+    if pronoun or (number.rule in ("few", "couple") and tally.name in _WITHOUT_ONE):
         return None
     if low <= 0 or _counts_something(doc, folded, last):
         return None
     rough = approx or bool(re.search(rf"(?:about|around|roughly|maybe|nearly|almost|shy of|short of|call it|probably|just over|just under) (?:, )?{sign}\b", text))
     return Amount(offset + match.start("n"), offset + end, round(low, 2), round(high, 2), rough, "bare", tally.name)
+
+
+_WITHOUT_ONE = frozenset({"running total", "total is", "so many in total", "that is so many", "so many that day", "guessed",
+                          "the day, so many"})
+
+
+def _hour_and_minutes(folded: Folded, match: re.Match[str], offset: int, known: Sequence[Amount]) -> float | None:
+    """ "One until twenty to five, so that's three forty": three hours forty, where a clock range just said so."""
+    value = round(folded.value(match["n"]) + folded.value(match["n1"]) / 60, 2)
+    near = [a for a in known if a.form == "clock" and 0 <= offset + match.start("n") - a.end <= 30]
+    return value if near and abs(near[-1].low - value) < 0.05 else None
 
 
 def _counts_something(doc: Doc, folded: Folded, sign: str) -> bool:

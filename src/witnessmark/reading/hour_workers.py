@@ -51,6 +51,10 @@ class Setting:
     act_far: bool = False
 
 
+def _builders(act: Act | None) -> bool:
+    return act is None or act.who == BUILDER
+
+
 class Workers:
     """Finds whose hours a length of time is."""
 
@@ -83,7 +87,7 @@ class Workers:
             return (Worker(subject.who, crowd if each else 1, subject.person, subject.rule),)
         if subject is None and crowd > 1 and not re.search(r"\b(?:i|we)\b", near):
             return (Worker(HELPER, crowd if each else 1, None, "several helpers"),)
-        if each and subject and re.search(r"\bwe\b", setting.left):
+        if each and (re.search(r"\bwe\b", setting.left) or (subject is None and scope == "task" and _builders(setting.act))):
             return (Worker(BUILDER, rule="we each"), Worker(HELPER, rule="we each"))
         if scope == "task":
             told = self._of_act(setting, each, subject)

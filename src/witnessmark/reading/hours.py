@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from spacy.tokens import Token
+from spacy.tokens import Doc, Token
 
 from witnessmark import edtf_days
 from witnessmark.model import Act, Hours
@@ -21,7 +21,7 @@ from witnessmark.reading.hour_ledger import AGAIN, SAME, count_once
 from witnessmark.reading.hour_scopes import NOTHING, OTHER, SESSION, TASK, Around, scope_of
 from witnessmark.reading.hour_sums import SUMMED, told_together
 from witnessmark.reading.hour_tallies import find_tallies, sentence_spans
-from witnessmark.reading.hour_workers import Setting, Worker, Workers
+from witnessmark.reading.hour_workers import FOR_ME, THEIRS, Setting, Worker, Workers
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.numbers import Folded, fold
 from witnessmark.reading.people import People
@@ -73,17 +73,24 @@ def _talk(passage: Passage, folded: Folded, times: Sequence[TimeMention], acts: 
           day: dt.date) -> tuple[_Talk, list[Amount]]:
     doc = passage.doc
     sentences = sentence_spans(doc, folded)
-    known = find_amounts(doc, folded, times)
+    known, no_lengths = find_amounts(doc, folded, times)
     days = day_spans(folded, times)
     line = masked(folded, days, "~")
     line = masked(folded, [(a.start, a.end) for a in known if a.form == "clock"], "%", line)
     line = masked(folded, [(a.start, a.end) for a in known if a.form != "clock"], "^", line)
+    line = masked(folded, no_lengths, "!", line)
     cues = [passage.cue_of(doc[folded.token_span(start, start + 1)[0]]) for start, _ in sentences]
     tallies = find_tallies(doc, folded, line, known, sentences, cues)
     line = masked(folded, [(a.start, a.end) for a in tallies], "^", line)
     amounts = told_together(folded, line, sorted([*known, *tallies], key=lambda amount: amount.start))
-    placed = tuple((folded.offset_of(t.start), _end_of(folded, t), t) for t in times if t.edtf and t.kind != "clock")
+    placed = tuple((folded.offset_of(t.start), _end_of(folded, t), t) for t in times
+                   if t.edtf and t.kind != "clock" and not _is_bound(passage.doc, t))
     return _Talk(passage, folded, line, tuple(sentences), placed, acts, day), amounts
+
+
+def _is_bound(doc: Doc, time: TimeMention) -> bool:
+    """ "Since March", "until Friday": no day of work, but the end of a stretch."""
+    return doc[time.start].lower_ in ("since", "until", "till", "by")
 
 
 def _end_of(folded: Folded, time: TimeMention) -> int:
@@ -131,12 +138,13 @@ def _windows(talk: _Talk, amounts: Sequence[Amount], index: int) -> tuple[str, s
     return left, right
 
 
-_JOINT = re.compile(r"(?:(?:,|and|then|on|the|~_*|about|another|maybe|for|plus|over|both|in|more|before lunch|before|after|alone) ?)*")
+_JOINT = re.compile(r"(?:(?:,|and|then|on|the|~_*|about|another|maybe|for|plus|over|both|in|more|before lunch|before|after|alone|for|him|me|her|them) ?)*")
 
 
 def _goes_on(amounts: Sequence[Amount], index: int, between: str) -> bool:
     """True for a bare figure that only goes on with the length before it: "... and four on the Sunday"."""
-    return index > 0 and amounts[index].form == "bare" and bool(_JOINT.fullmatch(between.strip() + " ")) and "and" in between
+    return index > 0 and amounts[index].form == "bare" and bool(_JOINT.fullmatch(between.strip() + " ")) and bool(
+        re.search(r"\band\b|,", between))
 
 
 def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, mention: TimeMention | None, rule: str,
@@ -144,7 +152,7 @@ def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, me
     start, end = talk.sentences[sentence]
     whole = talk.words(start, amount.start) + " ^ " + talk.words(amount.end, end)
     before = talk.words(*talk.sentences[sentence - 1]) if sentence else ""
-    own = mention is not None and rule != "day of the sentence" and not re.search(r"since (?:the )?$", left) and "since ~" not in whole
+    own = mention is not None and rule != "day of the sentence"
     told = act is not None and any(_stands_in(talk, a, start, amount.start) for a in talk.acts if a.performed)
     return scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(mention.edtf) if mention and own else 1,
                            own, told))
@@ -157,6 +165,8 @@ def _stands_in(talk: _Talk, act: Act, start: int, end: int) -> bool:
     words = set(re.findall(r"[a-z]+", talk.words(start, end)))
     task = act.task.split("-")[-1]
     stem = task.rstrip("e")[:5]
+    if re.search(r"\b(?:did|done|made|finished|fixed|sorted|got) (?:that|it|those|this|them|these)\b", talk.words(start, end)):
+        return True
     return _names(act, words) or any(word.startswith(stem) for word in words if len(stem) > 2)
 
 
@@ -164,8 +174,9 @@ def _told_again(earlier: Sequence[Hours], amount: Amount, left: str, right: str)
     """The record that this length repeats, where the speaker says so ("like I said")."""
     if not AGAIN.search(f"{left} ^ {right}"):
         return None
-    return next((h for h in reversed(earlier) if abs(h.low - amount.low) < SAME and abs(h.high - amount.high) < SAME
-                 and h.scope in (SESSION, TASK)), None)
+    alike = [h for h in reversed(earlier) if abs(h.low - amount.low) < SAME and abs(h.high - amount.high) < SAME
+             and h.scope in (SESSION, TASK)]
+    return next((h for h in alike if h.who == "builder"), alike[0] if alike else None)
 
 
 def _clause(talk: _Talk, amounts: Sequence[Amount], index: int) -> tuple[Token, ...]:
@@ -182,7 +193,7 @@ def _workers(people: Workers, setting: Setting, scope: str, why: str, amount: Am
              before: Sequence[Hours]) -> Sequence[Worker | None]:
     if scope == OTHER and why not in ("driving", "flying"):
         return (None,)
-    if before:
+    if before and not (FOR_ME.match(setting.right) or THEIRS.search(setting.right[:30])):
         return [Worker(h.who or "", person=h.person, rule="goes on") for h in before]
     workers = people.of(setting, scope)
     return [replace(worker, factor=1) for worker in workers] if SUMMED in amount.rule else workers

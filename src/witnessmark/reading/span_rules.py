@@ -78,8 +78,10 @@ def _same_span(match: re.Match[str], context: Context) -> Found | None:
     if not 2 <= count <= 31:
         return None
     windows = [edtf_days.day_window(found.edtf) for found in reversed(context.history)]
+    nights = re.search("nights|evenings", match[0])
     for first, last in windows:
-        if first and last and (last - first).days + 1 == count:
+        weekend = first is not None and first.weekday() == cal.SATURDAY and count == 2
+        if first and last and (last - first).days + 1 == count and not (nights and weekend):
             return Found(of_days(first, last), relative=True)
     days: list[dt.date] = []
     for first, last in windows:
@@ -246,7 +248,7 @@ SPAN_RULES: tuple[Rule, ...] = (
          r" (?:days|nights|evenings|mornings|afternoons)(?: together)?|(?:over |on |in )?both (?:days|nights|evenings)",
          _same_span),
     rule("the same day", r"(?:on |at )?(?:that same|the very same|the same|that very|that)"
-         rf" (?P<unit>day|night|evening|morning|afternoon|arvo|lunchtime)", _same_day),
+         r" (?P<unit>day|night|evening|morning|afternoon|arvo|lunchtime)", _same_day),
     rule("the day after", rf"(?:on |in )?(?:the )?(?:very )?(?:next|following) (?P<n>(?!))?(?P<unit>day|{PART})"
          rf"|(?:on |in )?the (?:very )?(?:next|following) (?P<units>week|fortnight)",
          _shifted),
