@@ -61,7 +61,8 @@ def main() -> None:
     if options.misses:
         for where, kind, what, record, text in misses:
             if not options.kind or kind == options.kind:
-                kept = {k: v for k, v in record.items() if v is not None and k not in ("quote", "rules", "doubts", "end")}
+                left_out = ("quote", "rules", "doubts", "end")
+                kept = {k: v for k, v in record.items() if v is not None and k not in left_out}
                 print(f"{where:6} {kind:10} {what}\n       {kept}\n       “{text}”")
 
 

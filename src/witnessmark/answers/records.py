@@ -42,10 +42,11 @@ def _by_source(db: Database, sql: str) -> dict[str, list[dict[str, Any]]]:
 def _proofs(db: Database) -> dict[str, list[str]]:
     """Record id → paths of the pictures that were taken with it, best first, or of the receipt that proves it."""
     proofs: dict[str, list[str]] = defaultdict(list)
-    for row in db.query("""SELECT t.act_id AS record, s.path FROM photo_tags AS t JOIN sources AS s ON s.id = t.source_id
-            WHERE t.act_id IS NOT NULL GROUP BY t.act_id, s.path ORDER BY max(t.confidence) DESC, s.path"""):
+    for row in db.query("""SELECT t.act_id AS record, s.path FROM photo_tags AS t
+            JOIN sources AS s ON s.id = t.source_id WHERE t.act_id IS NOT NULL
+            GROUP BY t.act_id, s.path ORDER BY max(t.confidence) DESC, s.path"""):
         proofs[row["record"]].append(row["path"])
-    for row in db.query("""SELECT p.id AS record, s.path FROM purchases AS p JOIN sources AS s ON s.id = p.receipt_id"""):
+    for row in db.query("SELECT p.id AS record, s.path FROM purchases AS p JOIN sources AS s ON s.id = p.receipt_id"):
         proofs[row["record"]].append(row["path"])
     return proofs
 

@@ -5,11 +5,13 @@ ExifRead reads them; Pillow is the second reader where a damaged block makes Exi
 from __future__ import annotations
 
 import datetime as dt
+import functools
 import io
 import logging
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Any, BinaryIO
 
 import exifread
@@ -101,7 +103,8 @@ def interpret(values: Mapping[str, Any], problems: tuple[str, ...] = ()) -> Exif
     for tag, offset, fraction in (("DateTimeOriginal", "OffsetTimeOriginal", "SubSecTimeOriginal"),
                                   ("DateTimeDigitized", "OffsetTimeDigitized", "SubSecTimeDigitized")):
         taken = taken or _found(values, tag, offset, fraction)
-    changed = _found(values, "DateTime", "OffsetTime", "SubSecTime")
+    known = taken is not None and taken.when.tzinfo is not None
+    changed = None if known else _found(values, "DateTime", "OffsetTime", "SubSecTime")
     if taken and changed and taken.when.tzinfo is None and changed.when.tzinfo is not None \
             and changed.when.replace(tzinfo=None, microsecond=0) == taken.when.replace(microsecond=0):
         taken = Found(taken.when.replace(tzinfo=changed.when.tzinfo), taken.precision, "exif", "offset", taken.note)
@@ -126,11 +129,11 @@ def parse_when(written: str) -> tuple[dt.datetime, str] | None:
         return None
     if not plausible(when):
         return None
-    offset = dt.UTC if zone == "Z" else parse_offset(zone or "")
     precision = "second" if second else "minute" if hour else "day"
-    return when.replace(tzinfo=offset), precision
+    return (when.replace(tzinfo=parse_offset(zone)) if zone else when), precision
 
 
+@functools.lru_cache(maxsize=256)
 def parse_offset(written: str) -> dt.timezone | None:
     """An offset tag ("+09:00"); None where it is blank or no zone in use."""
     match = _OFFSET.match(written)
@@ -143,7 +146,7 @@ def parse_offset(written: str) -> dt.timezone | None:
 
 
 def _found(values: Mapping[str, Any], tag: str, offset_tag: str, fraction_tag: str) -> Found | None:
-    parsed = parse_when(text(values.get(tag)))
+    parsed = parse_when(text(values[tag])) if tag in values else None
     if not parsed:
         return None
     when, precision = parsed
@@ -203,7 +206,7 @@ def _numbers(value: Any) -> list[float]:
     if not isinstance(value, list | tuple):
         return []
     try:
-        return [float(item) for item in value]
+        return [item.numerator / item.denominator if isinstance(item, Fraction) else float(item) for item in value]
     except (TypeError, ValueError, ZeroDivisionError):
         return []
 
@@ -254,6 +257,11 @@ def user_comment(value: Any) -> str:
     return decode(raw.strip(b"\0 ")).strip() if raw.isascii() else ""
 
 
+COMMENT_READERS: tuple[tuple[str, Callable[[Any], str]], ...] = (
+    ("ImageDescription", text), ("UserComment", user_comment), ("XPComment", utf16), ("XPTitle", utf16),
+    ("XPSubject", utf16))
+
+
 def _camera(make: str, model: str) -> str | None:
     """The model, with the make before it unless it begins so itself."""
     make, model = make.strip(), model.strip()
@@ -265,8 +273,7 @@ def _camera(make: str, model: str) -> str | None:
 def _comments(values: Mapping[str, Any]) -> tuple[str, ...]:
     """Descriptions that a person wrote; what cameras fill in by themselves is left out."""
     make = text(values.get("Make")).strip().lower().split(" ")[0]
-    words = [text(values.get("ImageDescription")), user_comment(values.get("UserComment")),
-             *(utf16(values.get(tag)) for tag in ("XPComment", "XPTitle", "XPSubject"))]
+    words = [reader(values[tag]) for tag, reader in COMMENT_READERS if tag in values]
     return tuple(line.strip() for line in words if line.strip() and not _filled_in(line.lower(), make))
 
 

@@ -168,7 +168,7 @@ class Pictures:
         for row in loading.query(self.db, PICTURES.format(where="p.source_id IS NOT NULL")):
             near = [days[day][0] for day in around(row["day"]) if day in days]
             wanted = keys.digest(general, row["path"], row["captured"], row["caption"], row["keywords"],
-                                 row["text_seen"], near)
+                                 row["text_seen"], row["is_receipt"], near)
             if row["tags_key"] != wanted:
                 stale.append((row, wanted))
         if not stale:
@@ -179,9 +179,10 @@ class Pictures:
         for row, wanted in stale:
             self.progress.step(row["path"])
             spoken = told.of(identity for day in around(row["day"]) if day in days for identity in days[day][1])
-            lines = (row["text_seen"] or "").splitlines()
-            tags = tag([loading.load_capture(row)], [item[0] for item in spoken], self.settings, lexicon,
-                       {row["sha256"]: lines})
+            # A receipt proves a purchase; it shows no work, though it was taken on some day of work.
+            shown = [] if row["is_receipt"] else [loading.load_capture(row)]
+            lines = {row["sha256"]: (row["text_seen"] or "").splitlines()}
+            tags = tag(shown, [item[0] for item in spoken], self.settings, lexicon, lines)
             acts = {item[0].session.source: item[1] for item in spoken}
             with self.db.atomic():
                 writing.write_tags(self.db, row["sha256"], [

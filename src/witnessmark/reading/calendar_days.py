@@ -24,9 +24,9 @@ from witnessmark.edtf_days import (
 )
 
 WEEKDAYS = {name: number for number, name in enumerate(
-    "monday tuesday wednesday thursday friday saturday sunday".split())}
+    ["monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"])}
 MONTHS = {name: number for number, name in enumerate(
-    "january february march april may june july august september october november december".split(), start=1)}
+    ["january", "february", "march", "april", "may", "june", "july", "august", "september", "october", "november", "december"], start=1)}
 SHORT_MONTHS = {"jan": 1, "feb": 2, "apr": 4, "aug": 8, "sept": 9, "sep": 9, "oct": 10, "nov": 11, "dec": 12}
 SEASONS = {"spring": SPRING, "summer": SUMMER, "autumn": AUTUMN, "fall": AUTUMN, "winter": WINTER}
 ONE = dt.timedelta(days=1)

@@ -162,8 +162,8 @@ def _weekdays(match: re.Match[str], context: Context) -> Found | None:
     if context.ahead:
         first = cal.weekday_after(context.day, numbers[0])
         return Found(of_days(first, cal.weekday_after(first, numbers[-1])), "future")
-    first = _near_anchor(numbers[0], context) if re.match("(?:on )?the ", match[0]) else None
-    last = first + ONE * ((numbers[-1] - numbers[0]) % 7) if first else None
+    near = _near_anchor(numbers[0], context) if re.match("(?:on )?the ", match[0]) else None
+    last = near + ONE * ((numbers[-1] - numbers[0]) % 7) if near else None
     last = last or cal.weekday_before(context.day + ONE * (numbers[-1] == context.day.weekday() and context.opening),
                                       numbers[-1])
     first = last - ONE * ((numbers[-1] - numbers[0]) % 7)

@@ -115,7 +115,7 @@ def _with(folded: Folded, drafts: list[_Draft], draft: _Draft, day: dt.date) -> 
 
 
 _SET_PHRASES = re.compile(r" (?:drivers?|best|school|roast|papers?|club|crowd|league|job|blues|market|strips?)\b")
-_NOT_NOUNS = frozenset("night morning afternoon evening".split())
+_NOT_NOUNS = frozenset(["night", "morning", "afternoon", "evening"])
 
 
 def _is_something_else(doc: Doc, folded: Folded, match: re.Match[str], name: str) -> bool:
@@ -135,9 +135,9 @@ def _is_something_else(doc: Doc, folded: Folded, match: re.Match[str], name: str
     return False
 
 
-_AHEAD = frozenset("will 'll wo shall".split())
-_AHEAD_VERBS = frozenset("want plan hope need intend aim wanna gonna".split())
-_TRAVEL = frozenset("come go arrive start get leave ship".split())
+_AHEAD = frozenset(["will", "'ll", "wo", "shall"])
+_AHEAD_VERBS = frozenset(["want", "plan", "hope", "need", "intend", "aim", "wanna", "gonna"])
+_TRAVEL = frozenset(["come", "go", "arrive", "start", "get", "leave", "ship"])
 
 
 def looks_ahead(token: Token) -> bool:

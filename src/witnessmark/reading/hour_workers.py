@@ -157,9 +157,8 @@ class Workers:
 
     def _by_name(self, left: str) -> Worker | None:
         """ "Dale's been here", "Dale's at": a name with a shortened verb, which a parser takes for a genitive."""
-        match = None
-        for match in re.finditer(r"\b([a-z]+)(?:'s|'d)? (?:has|had|been|was|were|got|did|put|at|here|is|stayed|spent|gave|came|worked|helped|in|on|up|over)\b", left):
-            pass
+        found = list(re.finditer(r"\b([a-z]+)(?:'s|'d)? (?:has|had|been|was|were|got|did|put|at|here|is|stayed|spent|gave|came|worked|helped|in|on|up|over)\b", left))
+        match = found[-1] if found else None
         if match and match[1] in self._names and not re.search(r"\b(?:i|we|i've|i'm|he|she)\b", left[match.end():]):
             someone = self._named[match[1]]
             return Worker(someone.kind, 1, someone.name, "name and short verb")

@@ -64,7 +64,7 @@ def find_hours(passage: Passage, times: Sequence[TimeMention], acts: Sequence[Ac
     talk, amounts = _talk(passage, folded, times, acts, day)
     people = Workers(passage.doc, folded, People(passage.doc, memory))
     records: list[Hours] = []
-    for index, amount in enumerate(amounts):
+    for index in range(len(amounts)):
         records += _records(talk, people, amounts, index, records)
     return count_once(records, memory)
 

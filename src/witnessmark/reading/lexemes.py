@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from spacy.tokens import Doc
 
-FILLERS = frozenset("um umm uh uhm er erm hm hmm mm ah".split())
+FILLERS = frozenset(["um", "umm", "uh", "uhm", "er", "erm", "hm", "hmm", "mm", "ah"])
 FRACTION_SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _WORD = re.compile(r"""
     \d+(?:st|nd|rd|th)\b                                # 21st

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from spacy.tokens import Doc
 
-from witnessmark.reading.money_said import Said, words
+from witnessmark.reading.money_said import CLOCK, Said, words
 
 MAKE_THAT = re.compile(r"\b(?:make that|i mean|or rather|scratch that|strike that|i tell a lie)\b")
 RANGE_WORDS = frozenset({"to", "or", "and", "through"})
@@ -36,7 +36,7 @@ def merge(said: list[Said], doc: Doc) -> list[Said]:
             kept[-1] = joined
         else:
             kept.append(one)
-    return [one for one in kept if not one.figure.spelled or one.sure or one.confirmed]
+    return [one for one in kept if one.rule != CLOCK and (not one.figure.spelled or one.sure or one.confirmed)]
 
 
 def _is_denied(said: Said, doc: Doc) -> bool:
@@ -56,7 +56,7 @@ def _join(first: Said, second: Said, doc: Doc) -> Said | None:
     between_words = [token.lower_ for token in between if token.lower_ not in words("hedges")]
     spoken = [word for word in between_words if word.isalpha() or word == "'s"]
     if _says_again(first, second):
-        return _confirm(first, second)
+        return None if CLOCK in (first.rule, second.rule) else _confirm(first, second)
     if spoken and spoken[0] in RANGE_WORDS and len(spoken) == 1 and "," not in between_words:
         return _range(first, second, spoken[0], doc)
     dots = {"...", "…"} & set(between_words)
@@ -111,6 +111,8 @@ def _range(first: Said, second: Said, link: str, doc: Doc) -> Said | None:
         doc[i].lower_ in ("between", "anywhere") for i in range(max(first.start - 2, 0), first.start)
     )
     if link == "and" and not between:
+        return None
+    if first.rule == second.rule == CLOCK:
         return None
     low, high = _closest(first, second)
     if high <= low or high > (CLOSE_RANGE if link == "," else WIDEST_RANGE) * low:

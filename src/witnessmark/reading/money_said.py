@@ -23,6 +23,7 @@ NOTES = {"fiver": 5.0, "tenner": 10.0}
 EACH_WORDS = frozenset({"each", "apiece", "ea", "per"})
 EACH_PHRASES = {"piece": "each", "pop": "each", "throw": "each", "go": "each", "time": "each", "unit": "each"}
 COUNT_BEFORE = frozenset({"of", "all", "by", "x", "times", "those", "these"})
+CLOCK = "clock"  # a bare figure read as a time of day, unless it turns out to be one end of a range of prices
 WEAK_VERBS = frozenset({"want", "ask", "run", "set", "need", "spend"})  # said of money, and of much else
 # Aluminium and steel alloys by number (Aluminum Association and SAE designations): no prices.
 ALLOYS = frozenset({4130, 4340, 2024, 2017, 2117, 3003, 5052, 5056, 6061, 6063, 7075})
@@ -65,8 +66,10 @@ def classify(figure: Figure, doc: Doc, taken: set[int]) -> Said | None:
     made = _with_currency(figure, doc)
     if made:
         return made
-    if figure.start in taken or _is_something_else(figure, doc):
+    if _is_something_else(figure, doc):
         return None
+    if figure.start in taken and _is_clock_like(figure):
+        return Said(figure, figure.start, figure.end, figure.value, figure.value, CLOCK, False, other)
     rule = _price_context(figure, doc)
     weak_word = (
         rule == "price-word"
@@ -83,6 +86,11 @@ def classify(figure: Figure, doc: Doc, taken: set[int]) -> Said | None:
     )
     sure = rule not in ("bare-figure", "price-preposition") and not weak_word and not weak_verb
     return Said(figure, figure.start, figure.end, figure.value, figure.value, rule, sure, other)
+
+
+def _is_clock_like(figure: Figure) -> bool:
+    """True for what may be a time of day: "five thirty" is one, "one ninety" and "eighty" are none."""
+    return figure.value < 25 and round(figure.value % 1, 2) < 0.6 and not figure.scaled
 
 
 def _with_currency(figure: Figure, doc: Doc) -> Said | None:

@@ -16,18 +16,17 @@ from text_to_num import text2num
 
 from witnessmark.reading.lexemes import Lexeme, lexemes_of
 
-UNITS = {word: value for value, word in enumerate("zero one two three four five six seven eight nine".split())}
+UNITS = {word: value for value, word in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"])}
 TEENS = {word: value for value, word in enumerate(
-    "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(), start=10)}
+    ["ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen", "eighteen", "nineteen"], start=10)}
 TENS = {word: value for value, word in zip(
-    range(20, 100, 10), "twenty thirty forty fifty sixty seventy eighty ninety".split(), strict=True)}
+    range(20, 100, 10), ["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], strict=True)}
 SCALES = frozenset({"hundred", "thousand"})
 MISSPELT = {"fourty": "forty", "ninty": "ninety", "fourtyish": "forty"}
 CARDINALS = UNITS.keys() | TEENS.keys() | TENS.keys() | MISSPELT.keys()
 FRACTION_WORDS = {"half": 0.5, "quarter": 0.25, "third": 1 / 3, "thirds": 1 / 3, "quarters": 0.25}
 ORDINAL_UNITS = {word: value for value, word in enumerate(
-    "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth thirteenth fourteenth "
-    "fifteenth sixteenth seventeenth eighteenth nineteenth".split(), start=1)} | {"twentieth": 20, "thirtieth": 30}
+    ["first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth", "eleventh", "twelfth", "thirteenth", "fourteenth", "fifteenth", "sixteenth", "seventeenth", "eighteenth", "nineteenth"], start=1)} | {"twentieth": 20, "thirtieth": 30}
 _DIGITS = re.compile(r"(?:\d{1,3}(?:,\d{3})+|\d+)(?:\.\d+)?|\.\d+")
 _FRACTION = re.compile(r"(\d+)/(\d+)")
 _ORDINAL_DIGITS = re.compile(r"(\d{1,2})(?:st|nd|rd|th)")
@@ -215,7 +214,7 @@ def _collective(words: tuple[Lexeme, ...], at: int) -> _Found | None:
         return at + (3 if line == "half a dozen" else 2), 6, 6, False, "dozen", False
     if texts[:2] == ["a", "dozen"]:
         return at + 2, 12, 12, False, "dozen", False
-    if texts[1:2] == ["dozen"] and 1 < UNITS.get(texts[0], 0):
+    if texts[1:2] == ["dozen"] and UNITS.get(texts[0], 0) > 1:
         value = 12.0 * UNITS[texts[0]]
         return at + 2, value, value, False, "dozen", False
     if texts[:2] == ["a", "couple"]:

@@ -73,7 +73,7 @@ class Pointers(Mentions):
         here = found.sentence == self.sentence_of(phrase.head) and len(between) < 4
         if here and (phrase.side or phrase.place) and all(t.is_punct or t.pos_ == "DET" for t in between):
             self.mentions[found.at] = replace(found, side=phrase.side or found.side, own_side=bool(phrase.side),
-                                              part=placed(found.part, phrase.place))
+                                              part=placed(found.part or "", phrase.place) or None)
 
     def _not_antecedents(self, phrase: Phrase) -> frozenset[int]:
         """What a pointer cannot stand for: the places that its own clause puts it on or takes it to."""

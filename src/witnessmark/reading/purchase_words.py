@@ -290,10 +290,10 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
         return "", "imperative"
     participle = token.tag_ in ("VBN", "VBD") and token.lower_ not in ("come", "cost", "run")
     had = participle and "have" not in before and bool({"'d", "had"} & set(before))
-    if _pattern("hypothetical").search(text) and not had:
-        return ("considered" if rule.status in ("bought", "priced", "ordered", "considered") else ""), "hypothetical"
     if _pattern("forced").search(text):
         return rule.status, "past-perfect" if had or "'d" in before else "forced"
+    if _pattern("hypothetical").search(text) and not had:
+        return ("considered" if rule.status in ("bought", "priced", "ordered", "considered") else ""), "hypothetical"
     if set(before) & NEGATIONS:
         return _negated(rule, before)
     if rule.status in ("bought", "ordered", "returned") and (_pattern("planned").search(text) or before[-1:] == ["to"]):

@@ -32,6 +32,8 @@ NO_SUM_NEEDED = frozenset({"bought", "ordered", "planned", "returned", "received
 PRESENT_PRICE = frozenset(
     {"is", "are", "'s", "'re", "runs", "run", "costs", "cost", "goes", "retails", "wants", "want", "sells"}
 )
+DEFINITE_WITHIN = 5  # tokens from a verb on in which "the ten pack" stands
+PACK_OF = {"dozen": 12, "hundred": 100}
 COUNT_WORDS = {"both": 2.0, "pair": 2.0, "dozen": 12.0}
 
 
@@ -87,34 +89,53 @@ class _Settler:
         self.money = {token for one in goods.sums if one.sure for token in range(one.start, one.end)}
 
     def purchase(self, at: int) -> Purchase | None:
+        """The record of one line, or None where it tells of no purchase."""
         line = self.lines[at]
         zone, after = self._zone(at)
-        if not self._is_told_of(line, zone):
+        named = self._named(line, zone, after) if self._is_told_of(line, zone) else None
+        if named is None:
             return None
-        service = service_of(line, self.passage, self.acts, self.lexicon, (zone, self._before(line)))
-        if service:
-            item, category, why = service.name, service.category, service.rule
-            status = service.status
-            if status in ("planned", "considered") and says("accepted", zone):
-                status = "ordered"
-            elif status in ("planned", "bought") and says("rejected", zone):
-                status = "considered"
-        elif line.mention is None:
-            return None
-        else:
-            item, category = line.mention.name, self._category(line.mention)
-            status, why = self._status(line, zone, after)
-        if (
-            line.status == "received"
-            and "verb:back-from" in line.rules
-            and not line.sums
-            and not self._ordered_before(line)
-        ):
-            return None
+        item, category, status, why = named
         if not status or (not line.sums and status not in NO_SUM_NEEDED) or self._is_free(line, zone):
             return None
         amount = amount_of(line.sums, self._counts(line, zone), self._thing(item, category, line), self._at_price(line))
         return self._record(line, item, category, status, amount, (*line.rules, why, *amount.rules), zone)
+
+    def _named(self, line: Line, zone: Span, after: Span) -> tuple[str, str, str, str] | None:
+        """What a line is of: the item, its category, its status, and what decided; None where nothing is named."""
+        service = service_of(line, self.passage, self.acts, self.lexicon, (zone, self._before(line)))
+        if service:
+            return service.name, service.category, self._service_status(service.status, zone), service.rule
+        if line.mention is None:
+            return None
+        status, why = self._status(line, zone, after)
+        planned = self._planned_before(line)
+        if planned:
+            return planned.item, planned.category, status, "planned-in-an-earlier-session"
+        return line.mention.name, self._category(line.mention), status, why
+
+    def _service_status(self, status: str, zone: Span) -> str:
+        if status in ("planned", "considered") and says("accepted", zone):
+            return "ordered"
+        return "considered" if status in ("planned", "bought") and says("rejected", zone) else status
+
+    def _planned_before(self, line: Line) -> Purchase | None:
+        """ "I bought the ten pack": the ten that an earlier session planned to buy, where no thing is named."""
+        if not line.stood_for or line.status not in ("bought", "ordered"):
+            return None
+        told = self.doc[line.token : line.token + DEFINITE_WITHIN]
+        if not any(token.lower_ == "the" for token in told):
+            return None
+        counts = {figure.value for figure in self.figures if told.start <= figure.start < told.end}
+        counts |= {float(value) for token, value in PACK_OF.items() if token in {word.lower_ for word in told}}
+        return next(
+            (
+                purchase
+                for purchase in reversed(self.memory.purchases)
+                if purchase.status == "planned" and purchase.quantity in counts
+            ),
+            None,
+        )
 
     def _record(
         self, line: Line, item: str, category: str, status: str, amount: Amount, rules: tuple[str, ...], zone: Span
@@ -158,7 +179,7 @@ class _Settler:
             return "planned", "on-list"
         if any(one.rule == "range" for one in line.sums):
             return "considered", "price-range"
-        if says("hypothetical", zone) or self._has_present_price(line):
+        if says("hypothetical", self.doc[zone.start : line.sums[0].start]) or self._has_present_price(line):
             return "considered", "price-in-the-present"
         if any(rule.startswith("verb:cost") for rule in line.rules) and not self._cost_me(line):
             return "considered", "price-asked"
@@ -196,6 +217,8 @@ class _Settler:
 
     def _is_told_of(self, line: Line, zone: Span) -> bool:
         """True where what an everyday verb needs to be a purchase is there."""
+        if line.status == "received" and "verb:back-from" in line.rules and not line.sums:
+            return self._ordered_before(line)
         if "refund" in line.needs:
             return bool(line.sums) or says("refund", zone)
         if "verb:get" in line.rules and line.sums and not any(one.sure for one in line.sums):

@@ -8,7 +8,7 @@ from witnessmark import edtf_days
 from witnessmark.edtf_days import of_days
 from witnessmark.reading import calendar_days as cal
 from witnessmark.reading.calendar_days import ONE
-from witnessmark.reading.date_rules import BACK, NUMBER, PART, WD, Context, Found, Rule, rule
+from witnessmark.reading.date_rules import BACK, NUMBER, PART, WD, Context, Found, Kind, Rule, rule
 
 UNIT = "(?:day|night|evening|morning|afternoon|weekend|week|fortnight|month|year)s?"
 _SHORT = ("day", "night", "evening", "morning", "afternoon")
@@ -200,7 +200,7 @@ def _about_holiday(match: re.Match[str], context: Context, day: dt.date) -> Foun
     return Found(of_days(day), _kind(day, context))
 
 
-def _kind(day: dt.date, context: Context) -> str:
+def _kind(day: dt.date, context: Context) -> Kind:
     return "future" if day > context.day else "present" if day == context.day else "past"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 import functools
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from witnessmark.errors import NoWeights
@@ -67,14 +67,10 @@ def recognise(model: WhisperModel, block: Block, language: str, hotwords: str | 
 def again(model: WhisperModel, block: Block, spans: Sequence[tuple[float, float]], language: str,
           hotwords: str | None) -> list[Stretch]:
     """The words of some spans (seconds of the recording), each decoded alone with a wide beam; a stretch for each."""
-    found = []
-    for start, end in spans:
-        first, last = (round(max(second - block.start, 0.0) * RATE) for second in (start, end))
-        packed = windows.pack(block.samples[first:last], [(0, min(last, len(block.samples)) - first)], start)
-        stretches = _heard(model, packed, language, hotwords, wide=True)
-        words = tuple(word for stretch in stretches for word in stretch.words)
-        found.append(replace(stretches[0], words=words) if stretches else Stretch((), 0.0, 1.0, 1.0))
-    return found
+    clips = [(max(round((start - block.start) * RATE), 0), min(round((end - block.start) * RATE), len(block.samples)))
+             for start, end in spans]
+    packed = windows.apart(block.samples, clips, block.start)
+    return _heard(model, packed, language, hotwords, wide=True)
 
 
 def _heard(model: WhisperModel, packed: windows.Packed, language: str, hotwords: str | None,

@@ -139,8 +139,8 @@ def joined_name(line: Line, at: int) -> Found | None:
     if not line.strange(at + 1) or one in FUNCTION_WORDS:
         return None
     said = sounds(f"{one} {other}")
-    alike, word = max((likeness(said, sound), word) for word, sound in line.targets.words.items()
-                      if word in line.targets.joined and word[:1] == one[:1])
+    alike, word = max(((likeness(said, sound), word) for word, sound in line.targets.words.items()
+                       if word in line.targets.joined and word[:1] == one[:1]), default=(0.0, ""))
     return Found(at, at + 2, word, "written-together", round(alike * 0.95, 2)) if alike >= JOINED_ENOUGH else None
 
 

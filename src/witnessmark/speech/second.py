@@ -15,10 +15,11 @@ if TYPE_CHECKING:
     from faster_whisper import WhisperModel
 
 UNSURE = 0.5  # probability of a deciding word below which its sentence is decoded again
-BETTER = 0.03  # by how much the mean word probability must rise for the second hearing to be kept
+BETTER = 0.05  # by how much the mean word probability must rise for the second hearing to be kept
 MARGIN = 0.25  # seconds of sound around the sentence
 SHORTEST = 0.8  # seconds; less is too little for Whisper to work with
-SHARE = 0.08  # of the block's words at most are in sentences that are decoded again, to bound the time
+SHARE = 0.05  # of the block's words at most are in sentences that are decoded again, to bound the time
+SMALL = 3  # letters of the words that the trade shares with all talk ("on", "get")
 SAME_LENGTH = (0.6, 1.6)  # words of the second hearing over those of the first; outside it left out or invented some
 
 NUMBER = re.compile(r"\d|^(?:one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|\w+teen|\w+ty|hundred|"
@@ -30,14 +31,19 @@ DATE = re.compile(r"^(?:yesterday|today|tonight|tomorrow|last|ago|(?:mon|tues|we
 def look(model: WhisperModel, block: Block, words: Sequence[Word], language: str, hotwords: str | None,
          settings: Settings) -> list[Word]:
     """The words of a block, with the sentences that deserve it heard once more and the better hearing kept."""
-    cues = cues_from(words)
+    cues, aims = cues_from(words), targets(settings)
     chosen = chosen_cues(cues, settings) if language == "en" else []
     spans = [(cues[n].start - MARGIN, cues[n].end + MARGIN) for n in chosen]
     fresh = dict(zip(chosen, recognise.again(model, block, spans, language, hotwords), strict=True))
     out: list[Word] = []
     for number, cue in enumerate(cues):
-        out += better(cue.words, fresh[number].words) if number in fresh else cue.words
+        out += better(cue.words, within(fresh[number].words, cue), aims.spoken) if number in fresh else cue.words
     return out
+
+
+def within(words: Sequence[Word], cue: Cue) -> list[Word]:
+    """The words that begin inside the cue: the margin may hold a piece of its neighbours."""
+    return [word for word in words if cue.start - MARGIN / 2 <= word.start < cue.end]
 
 
 def chosen_cues(cues: Sequence[Cue], settings: Settings) -> list[int]:
@@ -60,16 +66,28 @@ def chosen_cues(cues: Sequence[Cue], settings: Settings) -> list[int]:
 
 def decides(word: Word, verbs: frozenset[str]) -> bool:
     """True for a figure, a date word or a trade verb."""
-    bare = re.sub(r"[^\w]", "", word.text.lower())
-    return bool(NUMBER.search(bare) or DATE.match(bare)) or bare in verbs
+    text = bare(word)
+    return bool(NUMBER.search(text) or DATE.match(text)) or text in verbs
 
 
-def better(first: Sequence[Word], again: Sequence[Word]) -> Sequence[Word]:
-    """The hearing with the higher mean word probability, the first unless the second is clearly better."""
+def better(first: Sequence[Word], again: Sequence[Word], trade: frozenset[str]) -> Sequence[Word]:
+    """The hearing with the higher mean word probability; the first unless the second is clearly better.
+
+    A hearing that loses a word of the trade is not better: everyday words are always the more probable ones.
+    """
     low, high = SAME_LENGTH
-    if not again or not low <= len(again) / len(first) <= high:
+    if not again or not low <= len(again) / len(first) <= high or _count(again, trade) < _count(first, trade):
         return first
     return again if _mean(again) > _mean(first) + BETTER else first
+
+
+def _count(words: Sequence[Word], trade: frozenset[str]) -> int:
+    return sum(bare(word) in trade for word in words if len(bare(word)) > SMALL)
+
+
+def bare(word: Word) -> str:
+    """A word's letters and digits, in lower case."""
+    return re.sub(r"[^\w]", "", word.text.lower())
 
 
 def _mean(words: Sequence[Word]) -> float:
