@@ -309,7 +309,7 @@ class Goods:
         figure: Figure | None = self._figures.get(at)
         if figure and not set(range(figure.start, figure.end)) & self._money:
             return figure.value
-        if at > 0 and self.doc[at - 1].lower_ in ("a", "an", "the", "one", "another"):
+        if at > 0 and self.doc[at - 1].lower_ in ("a", "an", "one", "another"):
             return 1.0
         return None
 

@@ -259,7 +259,7 @@ class _Settler:
     def _counts(self, line: Line, zone: Span) -> tuple[Count, ...]:
         """The counts told of a thing: before its name first, then those of its sentences that count nothing else."""
         counts = []
-        if line.mention and line.mention.quantity:
+        if line.mention and line.mention.quantity and not line.stood_for:
             counts.append(Count(line.mention.quantity, self._unit_at(line.mention.start)))
         for figure in self.figures:
             named = line.mention and line.mention.start <= figure.start < line.mention.end
