@@ -22,9 +22,9 @@ _SPAN = re.compile(
     rf"(?:about |around |nearly |almost |just after |just before |gone )?(?P<last>{CLOCK})(?P<day2>{_OF_DAY})(?![\w#:%])")
 _STARTED = re.compile(
     rf"(?:clocked (?:in|on)|started|start(?:ed)? (?:up|in|off)|came (?:out|in|down)|began|got (?:out|in|down|here|going|started|to it)"
-    rf"|kicked off|opened up|at it|here|since|went (?:out|in)|arrived)[^.?!#%]{{0,40}}? (?:at|since|around|about) (?:about )?(?P<first>{CLOCK})"
-    rf"(?P<day1>{_OF_DAY})(?P<link>[^?!#]{{1,40}}?)"
-    rf"(?:it's|it is|it was|finished|stopped|quit|knocked off|clocked (?:out|off)|wrapped up|packed (?:it )?(?:in|up)|done|called it(?: a day| quits)?"
+    rf"|kicked off|opened up|at it|here|since|went (?:out|in)|arrived)(?:[^.?!#%]{{0,40}}? (?:at|since|around|about))? (?:about )?(?P<first>{CLOCK})"
+    rf"(?P<day1>{_OF_DAY})(?P<link>[^?!#]{{1,60}}?)"
+    rf"(?:it's|it is|it was|came (?:back )?in(?:side)?|went (?:in(?:side)?|home)|downed tools|locked up|pulled (?:the pin|up stumps)|finished|stopped|quit|knocked off|clocked (?:out|off)|wrapped up|packed (?:it )?(?:in|up)|done|called it(?: a day| quits)?"
     rf"|left|shut (?:up|down)|turned the lights? (?:off|out)|closed up)(?: now)?(?: (?:up|it|about|around|just|at|by|gone|coming up on|nearly|almost))* "
     rf"(?P<last>{CLOCK})(?P<day2>{_OF_DAY})(?![\w#:%])")
 _OPENERS = re.compile(
@@ -66,9 +66,10 @@ def _from_to(folded: Folded, line: str) -> Iterator[ClockSpan]:
         lead = match["lead"] or ""
         both = match["link"].strip() == "and"
         before = line[:match.start()]
-        if both != (lead == "between ") or not (lead or _OPENERS.search(before) or _MASKED_DAY.search(before)):
+        strong = match["link"].strip() in ("till", "til", "until", "through", "thru")
+        if both != (lead == "between ") or not (lead or strong or _OPENERS.search(before) or _MASKED_DAY.search(before)):
             continue
-        if not lead and (_is_single_time(match) or _counts_things(line, match)):
+        if not lead and (_is_single_time(match) or _counts_things(line, match) or not _is_surely_time(line, match)):
             continue
         hours = _between(folded, match)
         if hours:
@@ -79,6 +80,21 @@ def _from_to(folded: Folded, line: str) -> Iterator[ClockSpan]:
 def _is_single_time(match: re.Match[str]) -> bool:
     """ "At ten to five" is one time of day; "ten to five, seven hours" is told apart by what follows."""
     return bool(re.search(r"\b(?:at|by|about|around|until|till) $", match.string[:match.start()]))
+
+
+_WORK_TALK = re.compile(r"\b(?:hours?|hrs|worked|here|at it|shift|day|session|lunch|smoko|straight|went|clocked|time|on deck|in the (?:shop|shed|hangar|garage|barn))\b|~|\^")
+
+
+def _is_surely_time(line: str, match: re.Match[str]) -> bool:
+    """Plain "twelve to one" is a stretch of the day only where the sentence speaks of days or hours; it may be a ratio."""
+    if match["link"].strip() not in ("to", "-") or re.search(r"past|quarter|half|noon|midday|midnight|o'clock|:|\bam\b|\bpm\b|~| #\d+ #", match[0]):
+        return True
+    start = max(line.rfind(sign, 0, match.start()) for sign in (".", "?", "!")) + 1
+    header = line[max(0, start - 16):start]
+    if re.search(r"\b(?:time|hours|clock|book|log) [.!?]$", header):
+        return True
+    ends = [at for at in (line.find(sign, match.end()) for sign in (".", "?", "!")) if at >= 0]
+    return bool(_WORK_TALK.search(line[start:min(ends, default=len(line))]))
 
 
 def _counts_things(line: str, match: re.Match[str]) -> bool:

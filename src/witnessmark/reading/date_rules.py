@@ -210,7 +210,7 @@ def _weekend(match: re.Match[str], context: Context) -> Found | None:
     now = cal.weekend_of(context.day)
     if "next" in words or "coming" in words:
         return Found(of_days(*_coming_weekend(context.day + ONE * 2 if now else context.day)), "future")
-    if re.search("that|same", words):
+    if re.search("that|same", words) and "last" not in words:
         return _anchor_weekend(context)
     if re.search("before last", words):
         return Found(of_days(*cal.weekend_before(context.day, 1)))
@@ -259,8 +259,10 @@ def month_number(name: str) -> int:
 def _month_days(match: re.Match[str], context: Context) -> Found | None:
     """ "The twenty-fourth of March", "March 24", "the sixth and seventh of August", with or without a year."""
     month = month_number(match["month"])
-    numbers = [context.folded.value(sign) for sign in re.findall(r"[#@]\d+", match[0].split(" of the year ")[0])]
-    year = next((int(n) for n in numbers if 1990 <= n <= 2100), None)
+    named = match.groupdict().get("year")
+    said = context.folded.value(named) if named else 0
+    year = int(said) if 1990 <= said <= 2100 else None
+    numbers = [context.folded.value(sign) for sign in re.findall(r"[#@]\d+", match[0]) if sign != named]
     days = [int(n) for n in numbers if 1 <= n <= 31 and n == int(n)]
     if not days:
         return None
@@ -280,6 +282,7 @@ def _month_day(context: Context, month: int, number: int, year: int | None) -> d
     return before
 
 
+_WEEKDAY_NEXT = re.compile(f" , (?:the |a )?{WD}")
 _NOT_BEFORE_DATE = re.compile(
     r"(?:^|[,.;:(—-]|\b(?:on|by|from|since|until|till|to|of|for|was|is|be|were|so|or|and|no|it's|that's|start|about"
     r"|around|before|after|through|say|between|think|called|also|both|as))$")
@@ -291,7 +294,11 @@ def _day_of_month(match: re.Match[str], context: Context) -> Found | None:
     lead = match["lead"] or ""
     numbers = [int(context.folded.value(sign)) for sign in re.findall(ORDINAL, match[0])]
     small = numbers[0] < 4 and len(numbers) == 1
-    apposed = before.endswith(",") or re.search(f"{WD}$", before)
+    after_weekday = bool(re.search(f"{WD}(?: {PART})?(?: ,)?$", before))
+    apposed = before.endswith(",") or after_weekday
+    if not match["the"] and not (after_weekday or lead.strip() in ("on", "since", "that's", "it's") or _WEEKDAY_NEXT.match(
+            context.folded.text[match.end():]) or re.search(r"month ,$", before)):
+        return None
     if not lead and not apposed and (small or not _NOT_BEFORE_DATE.search(before)):
         return None
     if any(not 1 <= number <= 31 for number in numbers):
@@ -324,6 +331,16 @@ def _corrected_days(match: re.Match[str], context: Context) -> Found | None:
     if not days or not days[0] or not days[-1] or days[0] > days[-1]:
         return None
     return Found(of_days(days[0], days[-1]), number=numbers[0] if len(numbers) == 1 else None, month_said=True)
+
+
+def _edge_of_month(match: re.Match[str], context: Context) -> Found:
+    """ "The last day of January"."""
+    year, month = (int(part) for part in cal.month_before(context.day, month_number(match["month"])).split("-"))
+    day = dt.date(year, month, 1) if match["which"] == "first" else edtf_days.month_end(year, month)
+    if day > context.day:
+        day = cal.month_day_before(context.day, month, 1 if match["which"] == "first" else 28) or day
+        day = day if match["which"] == "first" else edtf_days.month_end(day.year, month)
+    return Found(of_days(day), number=day.day, month_said=True)
 
 
 def _day_of_last_month(match: re.Match[str], context: Context) -> Found | None:
@@ -434,7 +451,8 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("month and number (2)", rf"(?:on|by|since|until|till) (?P<month>may|march) (?P<n>{NUMBER})", _month_days),
     rule("number and month", rf"(?:on )?(?P<n>{NUMBER}) (?P<month>{MONTH})(?: (?P<year>{NUMBER}))?", _month_days),
     rule("day of last month", rf"(?:on )?(?:the )?(?P<n>{ORDINAL}) of (?:last|this|the) month", _day_of_last_month),
-    rule("day of the month", rf"(?P<lead>(?:on|since|until|till) )?the (?P<n>{ORDINAL})"
+    rule("last day of a month", rf"(?:on )?(?:the )?(?P<which>last|first|very last) day of (?P<month>{MONTH})", _edge_of_month),
+    rule("day of the month", rf"(?P<lead>(?:on|since|until|till|that's|it's) )?(?P<the>the )?(?P<n>{ORDINAL})"
          rf"(?:(?: and| to| through| ,)+ (?:the )?{ORDINAL})*", _day_of_month),
     rule("corrected days", rf"(?<=[.,] )(?:the )?{ORDINAL}(?:(?: ,)? and (?:the )?{ORDINAL})?(?= ,? ?(?:sorry|rather|i mean)\b)",
          _corrected_days),

@@ -180,6 +180,9 @@ _BRIDGE = re.compile(r"[ ,]*(?:(?:so|that's|that is|that was|which is(?: to say)
 
 def _joined(folded: Folded, one: _Draft, other: _Draft, day: dt.date) -> _Draft | None:
     gap = folded.text[one.end:other.start]
+    stretch = _stretch(folded, one, other, gap)
+    if stretch:
+        return stretch
     if one.found.edtf is None or other.found.edtf is None or len(gap) > 30 or not _BRIDGE.match(gap):
         return None
     if " and " in gap or gap.strip().endswith((".", "?", "!")):
@@ -188,6 +191,23 @@ def _joined(folded: Folded, one: _Draft, other: _Draft, day: dt.date) -> _Draft 
     if found is None:
         return None
     return _Draft(one.start, other.end, f"{one.rule} + {other.rule}", found, doubt=doubt)
+
+
+_UP_TO = re.compile(r" (?:(?:right |straight |all the way )?(?:through |thru )?(?:to|till|until)|through|thru) (?:the )?$")
+
+
+def _stretch(folded: Folded, one: _Draft, other: _Draft, gap: str) -> _Draft | None:
+    """ "From Thursday through to last night", "between Saturday and Monday": the days from one to the other."""
+    words = folded.text[max(0, one.start - 9):one.end]
+    between = gap == " and " and re.search(r"\bbetween (?:the )?(?:\S+ ?){1,3}$", words)
+    if not between and not (_UP_TO.fullmatch(gap) and re.search(r"\bfrom (?:the )?(?:\S+ ?){1,3}$", words)):
+        return None
+    first, last = edtf_days.day_window(one.found.edtf)[0], edtf_days.day_window(other.found.edtf)[1]
+    if not first or not last or "future" in (one.found.kind, other.found.kind):
+        return None
+    if first > last and one.found.weekday is not None:
+        first = cal.weekday_before(last, one.found.weekday)
+    return _Draft(one.start, other.end, "from day to day", Found(edtf_days.of_days(first, last))) if first < last else None
 
 
 def _one_day(one: Found, other: Found, day: dt.date) -> tuple[Found | None, str]:

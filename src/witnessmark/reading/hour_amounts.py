@@ -25,19 +25,19 @@ _LATER = (rf"(?:(?: for (?:it|that|them|those))?(?: ,)? (?:(?:or|or maybe|maybe|
           rf"(?! ?{MINUTES})(?= [,.;]| if\b| or so| hours?| and| but|$)|(?: for (?:it|that|them|those))?(?: ,)? (?P<m3>{N})(?= if\b))?")
 _WITH_HOURS = re.compile(
     rf"(?<![\w#@$£€%.])(?P<n>{N}){_RANGE}{_ADJ} (?P<unit>{HOURS})(?![\w'-])"
-    rf"(?P<rest>(?:(?: ,)? and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]| \w*(?:s|inch|coat|percent)\b)|(?:(?: ,)? and)? (?P<half>a half|a quarter|three quarters|#\d+/\d+))?"
+    rf"(?P<rest>(?:(?: ,)? and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]| \w*(?:s|inch|coat|percent)\b)|(?:(?: ,)? and)? (?P<half>a half|a quarter|three quarters|#\d+/\d+|(?:half|quarter)(?! (?:past|to|the|of|an?)\b)))?"
     + _LATER)
 _HOUR_AND = re.compile(
     rf"(?<![\w#@$£€%.])(?:(?:about|just|only|over|under|good|solid|full|whole|another|one|the|each|every|a|an|that|last|first|extra) )*"
-    rf"(?P<unit>hour)(?![\w'-])(?:(?: ,)? (?:and )?(?P<half>a half|a quarter|three quarters)|(?: and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]))?"
+    rf"(?P<unit>hour)(?:'s)?(?![\w'-])(?:(?: ,)? and (?P<half>a half|a quarter|three quarters|(?:half|quarter)(?! (?:past|to|the|of|an?)\b))|(?: and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]))?"
     rf"(?P<two> or (?:two|(?P<n2>{N})))?" + _LATER)
 _PART_HOUR = re.compile(
     r"(?<![\w#@$£€%.])(?:(?:an?|the|another|about|good|solid|last) )*(?P<part>half(?: of)?(?: an?)? hour|half[ -]hour|three quarters? (?:of )?(?:an )?hour"
-    r"|(?:#\d+ )?quarters? of an hour|quarter hour)(?![\w'-])" + _LATER.replace("half an hour", "an hour|#\\d+"))
+    r"|(?:#\d+ )?quarters? of an hour|quarter hour)(?:'s)?(?![\w'-])" + _LATER.replace("half an hour", "an hour|#\\d+"))
 _WITH_MINUTES = re.compile(
     rf"(?<![\w#@$£€%.])(?P<n>{N})(?:(?: or| to| -|(?: ,)? maybe| ,) (?P<n2>{N}))?{_ADJ} (?P<unit>{MINUTES})(?![\w'-])")
 SHORTEST = 0.04  # hours; "a minute" and "two minutes" are figures of speech
-_FRACTIONS = {"a half": 0.5, "a quarter": 0.25, "three quarters": 0.75}
+_FRACTIONS = {"a half": 0.5, "half": 0.5, "quarter": 0.25, "a quarter": 0.25, "three quarters": 0.75}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,8 +100,21 @@ def _with_units(folded: Folded, line: str) -> list[Amount]:
             amount = reader(folded, match)
             if amount:
                 taken.append((match.start(), match.end()))
-                found.append(replace(amount, approx=amount.approx or _is_rough(line, amount)))
+                found.append(replace(_up_to(folded, line, amount), approx=amount.approx or _is_rough(line, amount)))
     return found
+
+
+_MAYBE_MORE = re.compile(rf"^(?: (?:to|for|of|on|in)(?: [a-z']+){{1,6}})? , (?:maybe|or maybe|perhaps|possibly|could be|might be) (?P<n>{N})"
+                         r"(?! (?:minutes|days|weeks|more))")
+
+
+def _up_to(folded: Folded, line: str, amount: Amount) -> Amount:
+    """ "Twenty hours to get it skinned, maybe twenty-five": a second figure after the job widens the first."""
+    match = _MAYBE_MORE.match(line[amount.end:])
+    more = folded.value(match["n"]) if match else 0
+    if not match or amount.form != "hours" or not amount.high < more <= 2 * amount.high:
+        return amount
+    return replace(amount, end=amount.end + match.end(), high=more)
 
 
 def _is_rough(line: str, amount: Amount) -> bool:
@@ -196,6 +209,10 @@ def _is_no_length(line: str, amount: Amount) -> bool:
     text = line[amount.start:amount.end]
     point = re.match(r" (?:before|after) (?:the|we|i|my|that)\b", after) and not re.search(
         r"\b(?:then|spent|did|took|was|were|for|of|in|another|put) (?:another |about |a good )*$", before)
+    bare = text == "hour" and not re.search(
+        r"(?:^|[,.;]|\b(?:was|were|took|about|spent|for|just|only|near|it|good|roughly|in|him|her|me|us|them|of|did|put|and|or|be)) $", before)
+    if bare or re.search(r"\b(?:lost|gained|lose|gain|save[sd]?|saving) (?:me |us |about )*$", before):
+        return True
     if (point and not text.startswith("another")) or _NO_LENGTH_AFTER.match(after) or re.search(r"\b(?:per|every) $", before):
         return True
     lead = re.match(r"(?:(?:another|about|just|only|over|under) )*(?:an?|the|each|every|that|last|first) ", text)

@@ -32,6 +32,11 @@ class Around:
     told: bool = False
 
     @property
+    def behind(self) -> str:
+        """The words behind the length, without a day that stands first."""
+        return re.sub(r"^ (?:hours )?(?:on |for |the )*~_*", "", self.right)
+
+    @property
     def near(self) -> str:
         return _CLAUSE.split(self.left)[-1]
 
@@ -72,7 +77,7 @@ _TOTAL = re.compile(
     r"|since (?:i|we|the (?:beginning|start|kit|first)|day one|last|~)|since ~)")
 _TOTAL_TO = re.compile(
     r"\b(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|(?:is|are|'s|'m|'re|now|us|me|it|that|wings?|tail|i'm|we're|it's|that's) (?:now )?(?:at|up to)|adds up to|comes to)"
-    r"(?: (?!did|put)[a-z',]+){0,6} ?$")
+    r"(?: (?!did|put)[a-z',]+){0,6} ?$|\b(?:he's|she's|he is|she is|i'm|they're) on ?$")
 _ONTO = re.compile(r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~|today|that)[a-z]+")
 _PRESENCE = re.compile(
     r"\b(?:(?:was|were|been|be|am|i'm|he's|she's|is|are) (?:only |just |out |in |over |back )*(?:here|there|at it|out here|in here|in the (?:shop|hangar|garage|shed|barn|workshop))|out here|in here|at it"
@@ -87,12 +92,12 @@ _JOB_SUBJECT = re.compile(
     r"(?: (?:about|just|only|around|roughly|maybe|nearly|another|a|good|over|under|well|itself|alone|themselves|me|us|by|close to|,|shy of|like|another))* ?$")
 _FOR_JOB = re.compile(
     r"^ ?(?:, )?(?:of work )?(?:just |only |all |purely |solely )?(?:on|for|with|of|spent on|doing|at|into|over|to|by|between|from start|start to finish)\b ?(?:the|that|those|these|this|my|a|an|mine|it|them|both|all|each|one)?"
-    r" ?(?!those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|which\b|actual|real|of |his\b|their\b)[a-z]{2,}")
+    r" ?(?!those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|nose\b|dot\b|button\b|which\b|actual|real|of |his\b|their\b)[a-z]{2,}")
 _JOB_TOOK = re.compile(
     r"\b(?:took|takes|taking|ate|burned|burnt|swallowed|cost me|by itself|by themselves|alone|went into|went on|spent|of which|that's just|of the|on (?:it|them|those|that)|for (?:it|them|those|that))\b|~_*'s [a-z]+"
     r"|\b(?:with|the) [a-z]+ing? ?,? ?$|\bwith (?:the|a|my) [a-z ]+, ?$")
 _TODAY_RIGHT = re.compile(r"^ (?:hours )?(?:more |alone |for me |so far |in |here |of it |solid |straight |even |, )*(?:on |for |over )?(?:the )?~")
-_HELD = re.compile(r"\b(?:held|holds|hold|lasted|lasts|stood|stayed up)(?: (?:it|there|on|pressure|up|for|about|a|good|over|nearly|full))* ?$")
+_HELD = re.compile(r"\b(?:held|holds|hold|lasted|lasts?|stood|stayed up)(?: (?:it|there|on|pressure|up|for|about|a|good|over|nearly|full))* ?$")
 _LIMIT = re.compile(r"\b(?:within|after|every|per|until|the first|the last|the next|than|first|exceed\w*) (?:the |about |another )?$")
 
 
@@ -106,9 +111,11 @@ def scope_of(around: Around) -> tuple[str, str]:
 
 def _waits(around: Around) -> bool:
     wanted = bool(_WANTS.search(around.left))
-    if re.search(r"\b(?:spent|took me|worked|took us|put in)\b", around.near):
+    if around.form == "clock" or re.search(r"\b(?:spent|took me|worked|took us|put in)\b", around.near):
         return False
-    cure = _CURE.search(f"{around.near} ^ {around.right}")
+    if wanted and re.match(r" (?:at (?:this|that|#|room)|before|till|until|between|in the|under)\b", around.right):
+        return True
+    cure = _CURE.search(f"{around.left if not around.told else around.near} ^ {around.right}")
     return bool(cure and (wanted or not around.told)) or (wanted and bool(
         _CURE.search(around.whole) or _CURE.search(around.before) or re.search(r"\b(?:gave|left|let|sat|sits?|wait)", around.left)))
 
@@ -120,8 +127,14 @@ def _engine(around: Around) -> bool:
 
 
 def _drives(around: Around) -> bool:
-    return bool(_DRIVE.search(f"{around.near} ^ {around.right}")) and not re.search(
+    return bool(_DRIVE.search(f"{around.near} ^ {_first_clause(around.right)}")) and not re.search(
         r"\bdriv(?:e|ing|en|es) (?:the |those |them|a )?(?:rivets?|screws?|pins?|bucks?)|\bdrove (?:the |them|in )", around.whole)
+
+
+def _first_clause(right: str) -> str:
+    """The words behind a length up to the first comma, or up to the second where the first parts a short remark."""
+    pieces = right.split(" , ")
+    return " , ".join(pieces[:3]) if len(pieces[0].split()) <= 3 else pieces[0]
 
 
 def _planned(around: Around) -> bool:
@@ -141,6 +154,10 @@ def _total(around: Around) -> bool:
         return False
     if re.search(r"\btotal|\bto date|\bsince ", near):
         return True
+    small = around.low <= 16 * max(around.days, 1)
+    if small and (_FOR_JOB.match(around.right) and around.right.startswith(" for") or re.search(
+            r"\b(?:was|were|did|been|took|would be|be)(?: \w+)? ?$", around.near)):
+        return False
     if _TOTAL.search(near) and not around.told:
         return True
     if not _TOTAL_TO.search(around.near):
@@ -156,10 +173,16 @@ def _trivial(around: Around) -> bool:
 
 
 def _clock_of_job(around: Around) -> bool:
+    if around.form == "clock" and re.match(r" ,? ?(?:that was|it was|it took|that took)\b(?! (?:me|us|today|~))", around.right):
+        return True
     return around.form == "clock" and bool(_FOR_JOB.match(around.right) or (around.told and not around.dated))
 
 
 def _presence(around: Around) -> bool:
+    if re.search(r"\bgave (?:me|us)\b", around.near):
+        return True
+    if re.match(r" of (?:that|those|it)\b", around.right) and not _IS_THERE.search(around.near):
+        return False
     return bool(_PRESENCE.search(around.near)) and not _FOR_JOB.match(around.right) and not re.search(
         r"\bon (?:it|them|those|these|that)\b[^~]*$", around.near)
 
@@ -177,20 +200,43 @@ def _day_subject(around: Around) -> bool:
         re.search(r"(?:^|[,;] |so |and )~_* (?:was|has been|'s been)\b", around.left) and not _JOB_SUBJECT.search(around.near))
 
 
+def _part_of_that(around: Around) -> bool:
+    """ "Of that I'd say three on the spar", "the wires ate four of that": a job inside the hours just told."""
+    return bool(re.search(r"(?:^|[,.;] |\band )(?:and )?of (?:that|those|which|it|the (?:morning|afternoon|day|time))\b", around.left)
+                or (re.match(r" of (?:that|those|them)\b", around.right) and not _IS_THERE.search(around.near)))
+
+
+_IS_THERE = re.compile(r"\b(?:here|there|was|were|is|am|i'm|he's|she's|they're|been|he|she|they|i|got)(?: (?:for|about|only|just|in|nearly|around))* ?$")
+
+
+def _spent_after(around: Around) -> bool:
+    """ "Twenty-six hours she spent on that"."""
+    return bool(re.match(r" (?:he|she|i|we|they|it)(?:'ve|'s| have| has)? (?:spent|put|did|took|went|worked)\b", around.right))
+
+
+def _is_so_long(around: Around) -> bool:
+    """ "Today I'm eight hours", "she was five": a person is so long at work."""
+    return bool(re.search(r"(?:^|[,.;~_] |\band |\bbut |\bso )?\b(?:i'm|i am|i was|he was|she was|he's|she's|he is|she is|we were|they were|he'd be|she'd be)(?: (?:about|around|only|just|in|for|another|at))* ?$", around.near))
+
+
 Test = Callable[[Around], bool]
 RULES: tuple[tuple[str, str, Test], ...] = (
     ("a machine ran", OTHER, lambda a: bool(_MACHINE.search(a.left))),
     ("engine or airframe time", OTHER, _engine),
-    ("flying", OTHER, lambda a: bool(_FLY.search(f"{a.near} ^ {a.right}"))),
+    ("flying", OTHER, lambda a: bool(_FLY.search(f"{a.near} ^ {_first_clause(a.right)}"))),
     ("driving", OTHER, _drives),
     ("drying, curing or waiting", OTHER, _waits),
+    ("part of that", TASK, _part_of_that),
+    ("spent on it", TASK, _spent_after),
     ("estimate", PLANNED, _planned),
     ("running total", TOTAL, _total),
     ("how long a thing held", NOTHING, _trivial),
     ("clock range of one job", TASK, _clock_of_job),
     ("clock range", SESSION, lambda a: a.form == "clock"),
     ("time at work", SESSION, _presence),
+    ("a person's time", SESSION, _is_so_long),
     ("a job was so long", TASK, lambda a: bool(_JOB_SUBJECT.search(a.near))),
+    ("one day's job", TASK, lambda a: a.behind != a.right and bool(_FOR_JOB.match(a.behind))),
     ("the day is so long", SESSION, _day_subject),
     ("one job took it", TASK, lambda a: bool(_JOB_TOOK.search(a.near))),
     ("for one job", TASK, lambda a: bool(_FOR_JOB.match(a.right))),

@@ -15,6 +15,8 @@ from witnessmark.reading.numbers import Folded
 _LESS = re.compile(
     r"(?:\b(?:less|minus|take out|take away|take off|taking out|taking off|knock off|subtract|lose|leave out|leaving out|not counting|deduct|call off|allow|off)\b[^.]{0,12}"
     r"|\bwith (?:about )?)$")
+_MINUTES_OFF = re.compile(r"^[ ,]*(?:less|minus|take out|take off|knock off|with) (?:about )?(?:(?P<half>half)|(?P<n>#\d+))(?: (?:off|out))? (?=(?:for|off)\b)|"
+                          r"^[ ,]*with (?P<half2>half) off\b")
 _OFF = re.compile(r"^ (?:(?:off )?for (?:lunch|a sandwich|dinner|supper|tea|coffee|a break|breaks)|off\b|out\b)")
 _LINK = re.compile(
     r"^[ ,.]*(?:[a-z' ,]{0,30}?\b)?(?:so|that's|that is|which is|which makes(?: it)?|makes(?: it)?|call it|or|equals|is|in all|for|of it|was|so that's|comes to|it's)?(?: (?:about|just|a total of|a full|"
@@ -23,12 +25,13 @@ _SO = re.compile(r"\b(?:so|that's|that is|that's what|which is|which makes|makes
 _THEIRS = re.compile(r"^ (?:hours )?(?:of|from|for) (?:them|theirs|the #\d+ of them|other people|helpers?|help|labou?r|the (?:pair|both|lot) of them|man)\b|^ man hours")
 _PER = re.compile(r"^ (?:an?|each|every|per|a) (?:evening|night|day|morning|afternoon|session|go|time)\b|^ (?:each|apiece|a head)\b")
 
+PERSON_HOURS = "person-hours"
 SUMMED = "summed up"  # ends the rule of a length that stands for several told together
 
 
 def told_together(folded: Folded, line: str, amounts: Sequence[Amount]) -> list[Amount]:
     """The lengths with their sums drawn together and breaks taken out, in order."""
-    kept = _breaks_out(line, list(amounts))
+    kept = _breaks_out(folded, line, list(amounts))
     result: list[Amount] = []
     at = 0
     while at < len(kept):
@@ -38,10 +41,12 @@ def told_together(folded: Folded, line: str, amounts: Sequence[Amount]) -> list[
     return result
 
 
-def _breaks_out(line: str, amounts: list[Amount]) -> list[Amount]:
+def _breaks_out(folded: Folded, line: str, amounts: list[Amount]) -> list[Amount]:
     """A break after a clock range, subtracted: "seven to four, take out half an hour"."""
     kept: list[Amount] = []
     for amount in amounts:
+        if amount.form == "clock":
+            amount = _without_minutes(folded, line, amount)
         last = kept[-1] if kept else None
         if last and last.form == "clock" and amount.form != "clock" and amount.high < last.low:
             gap, after = line[last.end:amount.start], line[amount.end:]
@@ -54,6 +59,18 @@ def _breaks_out(line: str, amounts: list[Amount]) -> list[Amount]:
     return kept
 
 
+def _without_minutes(folded: Folded, line: str, clock: Amount) -> Amount:
+    """ "Less forty-five for lunch", "with half off": a break whose unit is left out is of minutes, "half" of an hour."""
+    match = _MINUTES_OFF.match(line[clock.end:])
+    if not match:
+        return clock
+    off = folded.value(match["n"]) / 60 if match["n"] else 0.5
+    if not 0 < off < min(1.5, clock.low):
+        return clock
+    return replace(clock, end=clock.end + match.end(), low=round(clock.low - off, 2), high=round(clock.high - off, 2),
+                   rule="clock range less a break")
+
+
 def _sum_from(line: str, amounts: Sequence[Amount], at: int) -> tuple[Amount, int]:
     """The length at `at` with those that follow and say the same, and how many were used."""
     first = amounts[at]
@@ -63,10 +80,14 @@ def _sum_from(line: str, amounts: Sequence[Amount], at: int) -> tuple[Amount, in
         gap = line[last.end:following.start]
         if len(gap) > 70 or "?" in gap:
             break
-        if _says_sum(gap, first, last, following, total) or _person_hours(line, gap, first, following):
+        persons = _person_hours(line, gap, first, following)
+        if persons or _says_sum(gap, first, last, following, total):
             form = first.form if first.form == "clock" else following.form
             return replace(following, start=first.start, approx=following.approx or first.approx, form=form,
-                           rule=f"{first.rule}, {SUMMED}"), used + 1
+                           rule=f"{first.rule}, {PERSON_HOURS if persons else SUMMED}"), used + 1
+        if following.form == "clock" and first.form != "clock" and len(gap.split()) <= 3 \
+                and abs(following.low - first.low) <= max(0.26, 0.12 * first.low):
+            return replace(first, end=following.end, form="clock", rule=f"{first.rule}, {SUMMED}"), used + 1
         if following.form != "clock" or first.form != "clock":
             break
         total, last = total + following.low, following

@@ -21,7 +21,7 @@ HEDGE = (r"(?:(?:about|around|roughly|just|only|maybe|another|over|under|shy of|
          r"|oh|what|,|easily|exactly|close to|well|barely|up to) )*")
 BE = r"(?:was|were|is|are|'s|has been|have been|'s been|comes? to|came to|ran(?: to)?|made|makes|went)"
 DID = (r"(?:did|done|do|put in|puts in|has got|have got|got|gotten|spent|spends|worked|clocked|logged|stayed|managed|had|gave(?: me)?|been(?: here| out here| at it)?"
-       r"|went|racked up)")
+       r"|went|racked up|be|would be|must be|reckons)")
 JOB = r"(?:on|for|in|into) (?:the|that|this|those|these|my|her|his) (?:\w+ ){1,3}?"
 
 
@@ -40,23 +40,26 @@ def _tally(name: str, pattern: str, sure: bool = False) -> Tally:
 
 TALLIES: tuple[Tally, ...] = (
     _tally("the day was so many", rf"~_*(?: ,)? (?:{BE}) {HEDGE}{V}(?= (?:[,.;]|and|even|flat|hours|so|but|each|apiece|total|if|on|for|altogether|or)\b| [,.;]|$)", True),
-    _tally("the day, so many", rf"~_*(?: (?:for (?:me|him|her)|,|:|i {DID}|we {DID}|he {DID}|she {DID}|{BE}|{JOB}[,]?|then|and|on|another))* {HEDGE}{V}"),
+    _tally("the day, so many", rf"~_*(?: (?:for (?:me|him|her)|,|:|i {DID}|we {DID}|he {DID}|she {DID}|{BE}|{JOB}[,]?|then|and|on|another))* {HEDGE}{V}(?= (?:[,.;]|and|even|flat|hours|so|but|each|apiece|altogether|all|maybe|if|for (?:me|him|her|the|both|us)|on (?:that|it|the nose)|with|in|again|like|as|~_*)\b| [,.;~]|$)"),
     _tally("so many that day", rf"(?:(?<=^)|(?<=[.,;:] )|(?<=\band )|(?<=\bwas )|(?<=\bdid )|(?<=\bdone )|(?<=\bhad )|(?<=\bso )|(?<=\bput in )|(?<=\bgot )"
            rf"|(?<=\bthat's )|(?<=\bin )|(?<=\bwere )){HEDGE}{V}(?: (?:more|alone|for me|so far|solid|straight|hours|,|on|for|in|of it))*(?: the)? ~"),
     _tally("running total", rf"(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|comes|adds up|up"
-           rf"|at|(?:i've|we've|i have|he's|she's|we have) got)(?: (?!~)(?:it|that|me|us|him|her|the|my|this|whole|at|to|up|out|about|around|just|over|now|call|,|on|for|a|all|[a-z]+)){{0,6}}? {HEDGE}{V}"
+           rf"|(?:is|are|was|am|'s|'m|'re|[a-z]+'s|now|up|got|stand|sit|wings?|tail|fuselage|airframe|rudder|fin|that's [a-z]+) at|(?:'s|'m|'re|is|are|am|[a-z]+'s) on|(?:i've|we've|i have|he's|she's|we have) got)(?: (?!~)(?:it|that|me|us|him|her|the|my|this|whole|at|to|up|out|about|around|just|over|now|call|,|on|for|a|all|[a-z]+)){{0,6}}? {HEDGE}{V}"
            rf"(?= (?:[,.;]|and|on|for|total|so|altogether|hours|in|all|to|since|if|now|give|or|already)\b| [,.;]|$)"),
     _tally("total is", rf"(?:total|totals|total's|altogether|to date|so far|all told|all up|in all|overall|tally|counter|ledger|notebook|logbook|log)"
-           rf"(?: (?!~)(?:is|are|was|stands|sits|at|now|for|me|him|her|on|of|the|my|says|reads|comes|to|,|:|says|that's|we're|i'm|i've got|[a-z]+)){{0,6}}? {HEDGE}{V}"
+           rf"(?: as of ~_* ,)?(?: (?!~)(?:is|are|was|stands|sits|at|now|for|me|him|her|on|of|the|my|says|reads|comes|to|,|:|says|that's|we're|i'm|i've got|[a-z]+)){{0,6}}? {HEDGE}{V}"
            rf"(?= (?:[,.;]|and|on|for|so|hours|in|since|if|now|give|or|already|but|assuming)\b| [,.;]|$)"),
     _tally("so many in total", rf"{V}(?: (?:hours|on|for|in|me|him|her|the|my|,|[a-z]+)){{0,4}}? (?:total|altogether|all told|to date|so far|all up|in all|in total"
            rf"|all in|and counting|since the (?:beginning|start)|up to now)\b"),
     _tally("that is so many", rf"(?:that's|that is|that was|which is|which was|so that's|so|which makes(?: it)?|that makes(?: it)?|makes|call it|equals|it's|it was|book|log|put down) "
-           rf"{HEDGE}{V}(?= (?:[,.;]|for|from|each|apiece|on|in all|altogether|even|of|today|and|total|hours|flat|so)\b| [,.;]|$)"),
-    _tally("so many for a person", rf"{V}(?= (?:for (?:me|him|her|us|them)|from (?:me|him|her|us|them|the #\d+|yours truly)|of mine|mine)\b)"),
+           rf"{HEDGE}{V}(?= (?:[,.;]|for|from|each|apiece|on|in all|altogether|even|today|and|total|hours|flat|so|worked|dead|solid)\b| [,.;~]|$)"),
+    _tally("so many for a person", rf"{V}(?= (?:for (?:[a-z]+)|from (?:me|him|her|us|them|the #\d+|yours truly)|of mine|mine)\b)"),
     _tally("somebody did so many", rf"(?:i|he|she|they|we|[a-z]+)(?:'ve|'s|'d)?(?: (?:has|have|had|only|also|then|both|each|must have|just|in|now|himself|herself))* {DID}(?: in)? {HEDGE}{V}"
-           rf"(?: (?:more|in|alone|too|as well|of (?:those|them|that)|each|apiece|myself|himself|herself|on (?:my|his|her) own|solid|straight|so far|already))*(?= (?:[,.;]|and|but|on|in|with|while|~_*|yesterday|today)| [,.;]|$)"),
-    _tally("so many of those", rf"(?:ate|took|for|was|were|spent|burned|burnt|used up|swallowed|cost me|accounted for|went on|lost) (?:up )?{HEDGE}{V} of (?:those|them|that|it|these)\b"),
+           rf"(?: (?:more|in|alone|too|as well|of (?:those|them|that)|each|apiece|myself|himself|herself|on (?:my|his|her) own|solid|straight|so far|already))*(?= (?:and|but|on|in|with|while|over|across|for the|hours)\b| [,.;~]|$)"),
+    _tally("somebody is so many", rf"(?:he|she|i|we|[a-z]+)(?:'s|'m|'re| is| am| was| were| are) {HEDGE}{V}(?= (?:even|flat|of (?:those|them|that))\b)"),
+    _tally("somebody, so many of those", rf"(?:and|,) (?:[a-z]+) {HEDGE}{V} of (?:those|them|that)(?= [,.;]|$)"),
+    _tally("after a clock range", rf"%_*(?: (?:,|#\d+|less|minus|take|taking|with|for|a|an|out|off|of|no|lunch|smoko|dinner|tea|at|and|or|my|the|\^_*|[a-z']+))*(?: ,)?(?: (?:so|that's|call it|which is|makes|it|about))* {HEDGE}{V}(?= (?:it is|on the nose|all up|worked|flat|even|dead|solid)\b| [,.;]|$)"),
+    _tally("so many of those", rf"(?:ate|took|for|was|were|spent|burned|burnt|used up|swallowed|cost me|accounted for|went on|lost|here|there) (?:up )?{HEDGE}{V} of (?:those|them|that|it|these)\b"),
     _tally("so many of it was", rf"(?:^|[,.;] |\band )(?:and )?{HEDGE}{V} of (?:that|those|them|it|which)(?: [a-z]+)? (?:was|were|went|is|being)\b"),
     _tally("gave it so many", rf"(?:gave|give|gives|left|leave|let) (?:it|them|that|those|these)(?: (?:all of|a good|nearly|a full|cook|sit|go|cure|set|dry|for))* {HEDGE}{V}(?= (?:and|since|because|to|before)\b| [,.;]|$)"),
     _tally("ran so many", rf"(?:ran|runs|running|run) {HEDGE}{V}(?= (?:all|by|on|and|straight|through)\b| [,.;]|$)"),
@@ -66,27 +69,29 @@ TALLIES: tuple[Tally, ...] = (
     _tally("guessed", rf"(?:i (?:guess|figure|reckon|expect|estimate|allow|budget)|i'd (?:guess|say)|i'm (?:guessing|figuring|reckoning|expecting|allowing)|figure|planning on|budgeted|allowed)"
            rf"(?: (?:on|for|the|it|at|me|another|a|that|will be|is|[a-z]+)){{0,4}}? {HEDGE}{V}(?= (?:[,.;]|for|on|to|in|altogether)\b| [,.;]|$)"),
 )
+_BESIDE_A_DAY = frozenset({"the day, so many", "so many that day", "so many in total", "running total", "that is so many"})
 HEADER = re.compile(
     r"^(?:(?:ok|okay|so|now|right|and|then|well|alright|all right|item|heading|section|#\d+|@\d+|last|finally|next|let me do|do|lastly|,|\.) )*"
     r"(?:the |my |our )?(?:(?:build|shop|work\w*) )?(?:hours|time|times|clock|time ?sheet|log ?book|note ?book|book|ledger|tally|totals?|hours worked|time spent|column)"
     r"(?: (?:now|today|then|for today|so far|first|next|again|worked|time|wise))? ?(?:[.,:!?]|$)")
-TALK_OF_HOURS = re.compile(r"\b(?:hours|hrs|man hours|note ?book|log ?book|ledger|time ?sheet|the book|clocked|clock)\b")
+TALK_OF_HOURS = re.compile(r"\b(?:on the wall|column|hours|hrs|man hours|note ?book|log ?book|ledger|time ?sheet|the book|clocked|clock)\b")
 MONEY = re.compile(r"[$£€]|\b(?:dollars?|bucks|quid|pounds|euros?|cents|paid|pay|bought|price[ds]?|cost|costs|refund\w*|invoice|quote[ds]?|receipt|cheaper|ordered|charged)\b")
 _FREE_WORDS = frozenset(["even", "more", "total", "flat", "alone", "altogether", "solid", "each", "apiece", "all", "straight", "together", "max", "tops", "or", "so", "for", "on", "in", "today", "tonight", "yesterday", "and", "but", "plus", "minus", "less", "if", "from", "of", "since", "hours", "that", "which", "i", "we", "he", "she", "they", "it", "the", "a", "an", "is", "was", "were", "with", "while", "to", "including", "not", "because", "counting", "before", "after", "as", "give", "just", "now", "already", "when", "too", "over", "up", "out", "by", "at", "until", "till", "then", "mine", "his", "hers", "only", "maybe", "at"])
 
 
 def find_tallies(doc: Doc, folded: Folded, line: str, known: Sequence[Amount], sentences: Sequence[tuple[int, int]],
-                 cue_of: Sequence[int]) -> list[Amount]:
+                 cue_of: Sequence[int], work: Sequence[int] = ()) -> list[Amount]:
     """Bare figures of hours. `line` has days (`~`), clock ranges (`%`) and lengths with units (`^`) masked.
 
-    `sentences` are the character spans of the sentences on the line, `cue_of` their cues.
+    `sentences` are the character spans of the sentences on the line, `cue_of` their cues; `work` the sentences that
+    tell of an act: a figure in them that only stands beside a day counts pieces, not hours.
     """
     found: list[Amount] = []
     warm = _talk_of_hours(line, known, sentences, cue_of)
     for index, (start, end) in enumerate(sentences):
         text = line[start:end]
         for tally in TALLIES:
-            if not (tally.sure or warm[index]):
+            if not (tally.sure or warm[index]) or (index in work and tally.name in _BESIDE_A_DAY):
                 continue
             for match in tally.pattern.finditer(text):
                 amount = _bare(doc, folded, text, start, match, tally, known)
@@ -147,12 +152,14 @@ def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str]
     pronoun = low == 1 and not match["n1"] and tally.name in _WITHOUT_ONE
     if pronoun or (number.rule in ("few", "couple") and tally.name in _WITHOUT_ONE):
         return None
-    if low <= 0 or _counts_something(doc, folded, last):
+    day_next = text[end:].startswith(" ~")
+    if low <= 0 or (not day_next and _counts_something(doc, folded, last, tally.name)) or not _is_person(doc, folded, last, match, tally.name):
         return None
     rough = approx or bool(re.search(rf"(?:about|around|roughly|maybe|nearly|almost|shy of|short of|call it|probably|just over|just under) (?:, )?{sign}\b", text))
     return Amount(offset + match.start("n"), offset + end, round(low, 2), round(high, 2), rough, "bare", tally.name)
 
 
+_OF_THOSE = frozenset({"so many of those", "so many of it was", "somebody did so many", "somebody is so many", "somebody, so many of those"})
 _WITHOUT_ONE = frozenset({"running total", "total is", "so many in total", "that is so many", "so many that day", "guessed",
                           "the day, so many"})
 
@@ -164,14 +171,32 @@ def _hour_and_minutes(folded: Folded, match: re.Match[str], offset: int, known: 
     return value if near and abs(near[-1].low - value) < 0.05 else None
 
 
-def _counts_something(doc: Doc, folded: Folded, sign: str) -> bool:
+def _is_person(doc: Doc, folded: Folded, sign: str, match: re.Match[str], name: str) -> bool:
+    """Where a pattern needs a person ("six for Jess", "and Jess five of those"), True if one stands there."""
+    if name == "so many for a person":
+        after = folded.number(sign).end
+        words = [doc[at] for at in range(after, min(after + 3, len(doc)))]
+        return any(word.pos_ == "PROPN" or word.lower_ in _PERSONS for word in words[1:])
+    if name in ("somebody, so many of those", "somebody is so many"):
+        before = folded.number(match["n"]).start
+        return any(doc[at].pos_ in ("PROPN", "PRON") or doc[at].lower_ in _PERSONS for at in range(max(0, before - 3), before))
+    return True
+
+
+_PERSONS = frozenset("""me him her us them mine yours wife husband son daughter brother sister dad mum mom grandson granddaughter mate
+    buddy neighbour neighbor kid lads guys fellas boys girls pair both lot""".split())
+
+
+def _counts_something(doc: Doc, folded: Folded, sign: str, name: str) -> bool:
     """True where the next word is a thing, a measure or an adjective before one."""
     after = folded.number(sign).end
     if after >= len(doc):
         return False
     token = doc[after]
     if token.lower_ in _FREE_WORDS or token.is_punct or token.is_space:
-        return token.lower_ == "of" and after + 1 < len(doc) and doc[after + 1].lower_ not in ("those", "them", "that", "it", "these", "mine", "us")
+        if token.lower_ in ("on", "in") and after + 2 < len(doc) and doc[after + 2].lower_ in ("left", "right", "end", "back", "front", "top", "side"):
+            return True
+        return token.lower_ == "of" and name not in _OF_THOSE and after + 1 < len(doc) and doc[after + 1].lower_ not in ("mine", "us")
     return token.pos_ in ("NOUN", "PROPN", "ADJ", "NUM", "SYM", "X") or token.lower_ in ("%", "'", '"')
 
 

@@ -18,14 +18,14 @@ _FAMILY = (r"(?:wife|husband|son|daughter|brother|sister|dad|father|mum|mom|moth
            r"|missus|bride|uncle|cousin|pal|girlfriend|boyfriend|kid|kids|boys|girls|better half|other half)")
 BOTH = re.compile(
     rf"\b(?:both of us|(?:all|the) (?P<n>{_N}|both|pair) of us|each of us|us both|us each"
-    rf"|(?P<first>[a-z]+) and (?:i|me|myself)\b|(?:me|myself|i)(?: ,)? and (?:my )?(?P<second>[a-z]+))")
+    rf"|(?P<first>[a-z]+) and (?:i|me|myself)\b|(?:me|myself|i) and (?:my )?(?P<second>[a-z]+)(?! (?:was|had|did|would|has|is|put|came)))")
 FOR_ME = re.compile(r"^ ?(?:hours )?(?:, )?(?:for me|of mine|mine|from yours truly|of me\b|me only|just me|on my own|by myself|of my (?:own|time))")
 OURS = re.compile(r"\b(?:for me|for myself|from (?:yours truly|me)|yours truly|mine|of me|me only|just me|by myself|on my own|myself|my own|my time|i)\b")
 THEIRS = re.compile(rf"\b(?:for (?:him|her|them|(?:my )?{_FAMILY})|(?:of|from) (?:his|her|their|them|him)\b|from the {_N} of them|(?:his|her|their) (?:time|hours|column|share)"
                     rf"|put (?:him|her|them) down|of other people's)")
 EACH = re.compile(r"\b(?:each|apiece|a head|per person|a man|per man|each of us|man hours each)\b")
 _CROWD = re.compile(rf"(?P<n>{_N}) (?:of (?:them|the \w+)|(?:[a-z]+ )?(?:guys|fellows|fellas|blokes|lads|chaps|men|women|people|friends|mates|buddies|helpers|kids|volunteers|members|others|of them))"
-                    r"|\b(?P<two>the (?:pair|both) of them|they both|both of them|[a-z]+ and [a-z]+ (?:came|helped|were|from|each|put|did|both))")
+                    r"|\b(?P<two>(?:the )?(?:pair|both) of them|they both|both of them|[a-z]+ and [a-z]+ (?:came|helped|were|from|each|put|did|both))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +62,7 @@ class Workers:
         self.doc, self.folded, self.people = doc, folded, people
         found = ((token.lower_, people.who(token)) for token in doc if token.pos_ in ("PROPN", "NOUN"))
         self._named = {word: someone for word, someone in found if someone.kind in (HELPER, PAID)}
-        self._names = {token.lower_ for token in doc if token.pos_ == "PROPN" and token.lower_ in self._named}
+        self.names = {token.lower_ for token in doc if token.pos_ == "PROPN" and token.lower_ in self._named}
 
     def of(self, setting: Setting, scope: str) -> tuple[Worker, ...]:
         """The workers of one length; the builder where nobody else is named."""
@@ -75,6 +75,9 @@ class Workers:
             return self._builder_and_helpers(both, setting, "both of us")
         if scope in ("total", "planned", "other"):
             return (self._owner(setting),)
+        after = re.match(r" (he|she|they|i|we)(?:'ve|'s|'d)? (?:have |has |had )?(?:spent|put|did|took|worked|reckons?|says?)\b", setting.right)
+        if after:
+            return (Worker(BUILDER, rule="speaker") if after[1] in ("i", "we") else self._them(setting),)
         crowd = self._crowd(setting)
         if THEIRS.search(setting.right[:45]) or THEIRS.search(setting.left):
             who, person = self._their_kind(setting)
@@ -98,6 +101,8 @@ class Workers:
     def _both(self, words: str) -> re.Match[str] | None:
         """ "The two of us", "Walt and I", "me and him"; not "just me and the nibbler"."""
         for match in BOTH.finditer(words):
+            if re.search(r"\bjust $", words[:match.start()]):
+                continue
             other = match["first"] or match["second"]
             if other is None or other in self._named or re.fullmatch(rf"him|her|them|{_FAMILY}", other):
                 return match
@@ -106,7 +111,7 @@ class Workers:
     def _owner(self, setting: Setting) -> Worker:
         """Whose total, estimate or drive it is: the last person named before it, else the builder."""
         if THEIRS.search(setting.right[:30]):
-            return Worker(*self._their_kind(setting)[:1], rule="for them")
+            return self._them(setting)
         named = self._named_after(setting)
         subject = self._subject(setting) if named is None else None
         if subject and subject.rule == "pronoun-unknown-person":
@@ -126,10 +131,15 @@ class Workers:
         match = _CROWD.search(setting.whole)
         if not match:
             return 1
+        more = 1 if re.search(r"\b[a-z]+ (?:did|put in) (?:the )?same\b", setting.right) else 0
         if match["two"]:
-            return 2
+            return 2 + more
         count = self.folded.value(match["n"])
-        return int(count) if 1 <= count <= 12 else 1
+        return int(count) + more if 1 <= count <= 12 else 1
+
+    def _them(self, setting: Setting) -> Worker:
+        who, person = self._their_kind(setting)
+        return Worker(who, 1, person, "for them")
 
     def _their_kind(self, setting: Setting) -> tuple[str, str | None]:
         """A helper, or somebody for hire where the act or the pronoun says so."""
@@ -157,9 +167,9 @@ class Workers:
 
     def _by_name(self, left: str) -> Worker | None:
         """ "Dale's been here", "Dale's at": a name with a shortened verb, which a parser takes for a genitive."""
-        found = list(re.finditer(r"\b([a-z]+)(?:'s|'d)? (?:has|had|been|was|were|got|did|put|at|here|is|stayed|spent|gave|came|worked|helped|in|on|up|over)\b", left))
+        found = list(re.finditer(r"\b([a-z]+)(?:'s|'d)? (?:has|had|been|was|were|got|did|put|at|here|is|stayed|spent|gave|came|worked|helped|in|on|up|over|be|would)\b", left))
         match = found[-1] if found else None
-        if match and match[1] in self._names and not re.search(r"\b(?:i|we|i've|i'm|he|she)\b", left[match.end():]):
+        if match and match[1] in self.names and not re.search(r"\b(?:i|we|i've|i'm|he|she)\b", left[match.end():]):
             someone = self._named[match[1]]
             return Worker(someone.kind, 1, someone.name, "name and short verb")
         return None
@@ -173,6 +183,8 @@ class Workers:
             if token.dep_ not in ("nsubj", "nsubjpass", "poss", "dobj", "dative") and not (token.dep_ == "conj" and token.head.dep_ == "nsubj"):
                 continue
             if token.dep_ in ("dobj", "dative") and (token.lower_ not in ("him", "her", "me", "us") or token.head.lemma_ not in ("take", "cost")):
+                continue
+            if token.lower_ in ("tally", "total", "book", "notebook", "logbook", "log", "ledger", "hour", "hours", "clock", "time"):
                 continue
             if token.dep_ == "poss" and token.lower_ in ("his", "her", "their", "my", "our", "its", "your"):
                 continue

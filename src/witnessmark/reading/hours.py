@@ -19,7 +19,7 @@ from witnessmark.reading.dates import TimeMention
 from witnessmark.reading.hour_amounts import Amount, day_spans, find_amounts, masked
 from witnessmark.reading.hour_ledger import AGAIN, SAME, count_once
 from witnessmark.reading.hour_scopes import NOTHING, OTHER, SESSION, TASK, Around, scope_of
-from witnessmark.reading.hour_sums import SUMMED, told_together
+from witnessmark.reading.hour_sums import PERSON_HOURS, SUMMED, told_together
 from witnessmark.reading.hour_tallies import find_tallies, sentence_spans
 from witnessmark.reading.hour_workers import FOR_ME, THEIRS, Setting, Worker, Workers
 from witnessmark.reading.memory import Memory
@@ -41,12 +41,17 @@ class _Talk:
     times: tuple[tuple[int, int, TimeMention], ...]
     acts: Sequence[Act]
     day: dt.date
+    names: tuple[str, ...] = ()
 
     def sentence_of(self, character: int) -> int:
         return next((i for i, (start, end) in enumerate(self.sentences) if start <= character < end), 0)
 
     def cue_of(self, character: int) -> int:
         return self.passage.cue_of(self.passage.doc[self.folded.token_span(character, character + 1)[0]])
+
+    def without_names(self, words: str) -> str:
+        """The words with each name of a helper as "he"."""
+        return re.sub(rf"\b(?:{'|'.join(map(re.escape, self.names))})\b", "he", words) if self.names else words
 
     def words(self, start: int, end: int) -> str:
         return self.line[start:end]
@@ -63,6 +68,7 @@ def find_hours(passage: Passage, times: Sequence[TimeMention], acts: Sequence[Ac
         return ()
     talk, amounts = _talk(passage, folded, times, acts, day)
     people = Workers(passage.doc, folded, People(passage.doc, memory))
+    talk = replace(talk, names=tuple(sorted(people.names)))
     records: list[Hours] = []
     for index in range(len(amounts)):
         records += _records(talk, people, amounts, index, records)
@@ -80,12 +86,26 @@ def _talk(passage: Passage, folded: Folded, times: Sequence[TimeMention], acts: 
     line = masked(folded, [(a.start, a.end) for a in known if a.form != "clock"], "^", line)
     line = masked(folded, no_lengths, "!", line)
     cues = [passage.cue_of(doc[folded.token_span(start, start + 1)[0]]) for start, _ in sentences]
-    tallies = find_tallies(doc, folded, line, known, sentences, cues)
+    work = _sentences_of_work(folded, line, sentences, cues, acts)
+    tallies = find_tallies(doc, folded, line, known, sentences, cues, work)
     line = masked(folded, [(a.start, a.end) for a in tallies], "^", line)
     amounts = told_together(folded, line, sorted([*known, *tallies], key=lambda amount: amount.start))
     placed = tuple((folded.offset_of(t.start), _end_of(folded, t), t) for t in times
                    if t.edtf and t.kind != "clock" and not _is_bound(passage.doc, t))
     return _Talk(passage, folded, line, tuple(sentences), placed, acts, day), amounts
+
+
+def _sentences_of_work(folded: Folded, line: str, sentences: Sequence[tuple[int, int]], cues: Sequence[int],
+                       acts: Sequence[Act]) -> list[int]:
+    """The sentences that tell of an act of work, by its cue and its words."""
+    return [index for index, (start, end) in enumerate(sentences)
+            if any(act.cue == cues[index] and _is_named(act, line[start:end]) for act in acts)]
+
+
+def _is_named(act: Act, text: str) -> bool:
+    words = set(re.findall(r"[a-z]+", text))
+    stem = act.task.split("-")[-1].rstrip("e")[:5]
+    return _names(act, words) or any(word.startswith(stem) for word in words if len(stem) > 2)
 
 
 def _is_bound(doc: Doc, time: TimeMention) -> bool:
@@ -118,7 +138,10 @@ def _records(talk: _Talk, people: Workers, amounts: Sequence[Amount], index: int
         return []
     setting = Setting(left, right, f"{left} ^ {right}", _clause(talk, amounts, index), act, _act_words(talk, act), far)
     workers = _workers(people, setting, scope, why, amount, [h for h in earlier if goes_on and h.quote == earlier[-1].quote])
-    date = _date(talk, scope, mention, act)
+    date = _date(talk, scope, mention or _day_of_story(talk, amount, sentence, scope), act)
+    times = _per_day(right, date, amount.rule)
+    if times > 1:
+        amount = replace(amount, low=amount.low * times, high=amount.high * times)
     return [_record(talk, amount, sentence, scope, why, rule, worker, date, act) for worker in workers]
 
 
@@ -154,20 +177,18 @@ def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, me
     before = talk.words(*talk.sentences[sentence - 1]) if sentence else ""
     own = mention is not None and rule != "day of the sentence"
     told = act is not None and any(_stands_in(talk, a, start, amount.start) for a in talk.acts if a.performed)
-    return scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(mention.edtf) if mention and own else 1,
-                           own, told))
+    days = mention.edtf if mention and own else act.date if act else None
+    left, right, whole = (talk.without_names(words) for words in (left, right, whole))
+    return scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(days), own, told))
 
 
 def _stands_in(talk: _Talk, act: Act, start: int, end: int) -> bool:
     """True where an act is told in this stretch of a sentence: its cue, and its part or its work named there."""
     if act.cue != talk.cue_of(start) and act.cue != talk.cue_of(max(end - 1, start)):
         return False
-    words = set(re.findall(r"[a-z]+", talk.words(start, end)))
-    task = act.task.split("-")[-1]
-    stem = task.rstrip("e")[:5]
     if re.search(r"\b(?:did|done|made|finished|fixed|sorted|got) (?:that|it|those|this|them|these)\b", talk.words(start, end)):
         return True
-    return _names(act, words) or any(word.startswith(stem) for word in words if len(stem) > 2)
+    return _is_named(act, talk.words(start, end))
 
 
 def _told_again(earlier: Sequence[Hours], amount: Amount, left: str, right: str) -> Hours | None:
@@ -196,7 +217,7 @@ def _workers(people: Workers, setting: Setting, scope: str, why: str, amount: Am
     if before and not (FOR_ME.match(setting.right) or THEIRS.search(setting.right[:30])):
         return [Worker(h.who or "", person=h.person, rule="goes on") for h in before]
     workers = people.of(setting, scope)
-    return [replace(worker, factor=1) for worker in workers] if SUMMED in amount.rule else workers
+    return [replace(worker, factor=1) for worker in workers] if PERSON_HOURS in amount.rule else workers
 
 
 def _days(edtf: str | None) -> int:
@@ -273,6 +294,28 @@ def _date(talk: _Talk, scope: str, mention: TimeMention | None, act: Act | None)
     if scope == TASK and act and act.date:
         return act.date
     return talk.day.isoformat()
+
+
+_PRESENT = re.compile(r"\b(?:so far|i've|we've|i'm|been|today|now|still|hours \.|hours ,|time \.)")
+
+
+def _day_of_story(talk: _Talk, amount: Amount, sentence: int, scope: str) -> TimeMention | None:
+    """The past day that the talk is at, for hours of a day told without one: "We went nine to three"."""
+    start, end = talk.sentences[sentence]
+    if scope != SESSION or _PRESENT.search(talk.words(start, end)):
+        return None
+    cue = talk.cue_of(amount.start)
+    before = [t for s, _, t in talk.times if s < start and cue - talk.cue_of(s) <= 1]
+    opened = any(_PRESENT.search(talk.words(s, e)) for s, e in talk.sentences[:sentence] if cue - talk.cue_of(s) == 0)
+    return before[-1] if before and before[-1].kind == "past" and before[-1].exact and not opened else None
+
+
+def _per_day(right: str, edtf: str | None, rule: str) -> int:
+    """ "Two hours an evening" over three evenings is three times two; 1 where the sum was given."""
+    if SUMMED in rule or not re.match(r" (?:an?|each|every|per) (?:evening|night|day|morning|afternoon|session|go)\b", right):
+        return 1
+    days = _days(edtf)
+    return days if days <= 14 else 1
 
 
 def _record(talk: _Talk, amount: Amount, sentence: int, scope: str, why: str, rule: str, worker: Worker | None,

@@ -217,11 +217,20 @@ def _collective(words: tuple[Lexeme, ...], at: int) -> _Found | None:
     if texts[1:2] == ["dozen"] and UNITS.get(texts[0], 0) > 1:
         value = 12.0 * UNITS[texts[0]]
         return at + 2, value, value, False, "dozen", False
+    if texts[:2] == ["a", "couple"] and (scaled := _couple_of_hundred(words, at)):
+        return scaled
     if texts[:2] == ["a", "couple"]:
         return at + (3 if texts[2:] == ["of"] else 2), 2, 2, True, "couple", False
     if texts[:2] == ["a", "few"] or (line.startswith("a good few") and len(texts) == 3):
         return at + len(texts[:texts.index("few") + 1]), 2, 4, True, "few", False
     return None
+
+
+def _couple_of_hundred(words: tuple[Lexeme, ...], at: int) -> _Found | None:
+    """ "A couple of hundred", "a couple hundred"."""
+    end = at + (3 if _texts(words, at + 2, 1) == ["of"] else 2)
+    scale = {"hundred": 100.0, "thousand": 1000.0}.get("".join(_texts(words, end, 1)))
+    return (end + 1, 2 * scale, 2 * scale, True, "couple", False) if scale else None
 
 
 def _cardinal(words: tuple[Lexeme, ...], at: int) -> _Found | None:
@@ -259,7 +268,8 @@ def _whole(words: tuple[Lexeme, ...], at: int) -> tuple[int, float, str] | None:
     """The longest run of number words that `text2num` takes as one number."""
     start = words[at].text
     article = start in ("a", "the") and _texts(words, at + 1, 1)[:1] in (["hundred"], ["thousand"])
-    if start not in CARDINALS and not article:
+    bare = start in SCALES and _texts(words, at - 1, 1) not in (["few"], ["several"], ["couple"]) if at else start in SCALES
+    if start not in CARDINALS and not article and not bare:
         return None
     best: tuple[int, float, str] | None = None
     end = at
@@ -268,6 +278,8 @@ def _whole(words: tuple[Lexeme, ...], at: int) -> tuple[int, float, str] | None:
         word = words[end].text
         if not (word in CARDINALS or word in SCALES or (word == "and" and said) or (article and end == at)):
             break
+        if bare and end == at:
+            said.append("one")
         said.append("one" if article and end == at else MISSPELT.get(word, word))
         end += 1
         value = _text2num(" ".join(said)) if word != "and" else None
@@ -310,6 +322,10 @@ def _and_fraction(words: tuple[Lexeme, ...], end: int, value: float) -> tuple[in
     size = FRACTION_WORDS.get("".join(texts[2:3]))
     if count and size and texts[3:4] not in (["past"], ["to"], ["of"], ["an"], ["hour"]):
         return end + 3, value + count * size
+    plain = FRACTION_WORDS.get("".join(texts[1:2]))
+    if plain and texts[1] in ("half", "quarter") and texts[2:3] not in (
+            ["past"], ["to"], ["of"], ["an"], ["a"], ["the"], ["my"], ["as"], ["hour"], ["inch"], ["that"], ["them"]):
+        return end + 2, value + plain
     part = _FRACTION.fullmatch("".join(texts[1:2]))
     if part and 0 < float(part[1]) < float(part[2]):
         return end + 2, value + float(part[1]) / float(part[2])

@@ -74,7 +74,8 @@ def _evenings_this_week(match: re.Match[str], context: Context) -> Found:
 
 def _same_span(match: re.Match[str], context: Context) -> Found | None:
     """ "Over the two nights", "those three days": the latest days spoken of that are as many."""
-    count = round(context.folded.value(match["n"])) if match["n"] else 2
+    sign = match["n"] or match["m"]
+    count = round(context.folded.value(sign)) if sign else 2
     if not 2 <= count <= 31:
         return None
     windows = [edtf_days.day_window(found.edtf) for found in reversed(context.history)]
@@ -187,6 +188,10 @@ def _about_holiday(match: re.Match[str], context: Context, day: dt.date) -> Foun
     wd = re.search(WD, lead)
     if "weekend" in lead or match["weekend"]:
         return Found(of_days(*_holiday_weekend(day)), _kind(day, context))
+    if wd and len(re.findall(WD, lead)) > 1:
+        numbers = [cal.WEEKDAYS[name] for name in re.findall(WD, lead)]
+        first = cal.weekday_before(day, numbers[0]) if "before" in lead else cal.weekday_after(day, numbers[0])
+        return Found(of_days(first, first + ONE * ((numbers[-1] - numbers[0]) % 7)), _kind(first, context))
     if wd:
         number = cal.WEEKDAYS[wd[0]]
         found = cal.weekday_before(day, number) if "before" in lead else cal.weekday_after(day, number)
@@ -244,15 +249,16 @@ SPAN_RULES: tuple[Rule, ...] = (
          rf" (?P<unit>{UNIT})", _past_span),
     rule("evenings of a week", rf"(?:(?:most|all|every|each|{NUMBER}|of|in the) )*(?:{PART}|days?) (?:of )?(?:this|last) week",
          _evenings_this_week),
-    rule("the days spoken of", rf"(?:(?:over|in|for|across) )?(?:the|those|these|all|both) (?P<n>{NUMBER})"
-         r" (?:days|nights|evenings|mornings|afternoons)(?: together)?|(?:over |on |in )?both (?:days|nights|evenings)",
+    rule("the days spoken of", rf"(?:(?:over|in|for|across) )?(?:the|those|these|them|all|both) (?P<n>{NUMBER})"
+         r" (?:days|nights|evenings|mornings|afternoons)(?: together)?|(?:over |on |in )?both (?:days|nights|evenings|mornings|afternoons)"
+         rf"|(?:over|across) (?P<m>{NUMBER}) (?:days|nights|evenings|mornings)",
          _same_span),
     rule("the same day", r"(?:on |at )?(?:that same|the very same|the same|that very|that)"
          r" (?P<unit>day|night|evening|morning|afternoon|arvo|lunchtime)", _same_day),
     rule("the day after", rf"(?:on |in )?(?:the )?(?:very )?(?:next|following) (?P<n>(?!))?(?P<unit>day|{PART})"
          rf"|(?:on |in )?the (?:very )?(?:next|following) (?P<units>week|fortnight)",
          _shifted),
-    rule("counted from that day", rf"(?:the |an? |(?P<n>{NUMBER}) )(?P<unit>{UNIT})(?P<units>)? (?:after|before|later|earlier|prior|previous)"
+    rule("counted from that day", rf"(?:(?:the |an? |(?P<n>{NUMBER}) )(?P<unit>{UNIT})|(?P<units>week|fortnight|day)) (?:after|before|later|earlier|prior|previous)"
          r"(?: (?:that|this|it|them|then))?(?! (?:the|my|our|we|i|he|she|they|you|christmas|easter|thanksgiving)\b)",
          _shifted),
     rule("the weekend after that", r"(?:on |over )?the (?:(?:following|next|previous) weekend|weekend (?:after|before)"
@@ -260,7 +266,7 @@ SPAN_RULES: tuple[Rule, ...] = (
     rule("counted from the last recording", rf"(?:the |an? |(?P<n>{NUMBER}) )(?:day|night|evening|morning|afternoon|week)s?"
          rf" (?:right |just )?(?:after|before) {TALKED}|(?:right|straight|just|soon) after {TALKED}"
          rf"|(?:the |that )(?:very )?same (?:day|night|evening|afternoon|morning) as {TALKED}", _about_previous),
-    rule("holiday", rf"(?P<lead>(?:on |over |by )?(?:the |a |(?P<n>{NUMBER}) )?(?:{WD}|days?|night|morning|weekend|week|evening)"
+    rule("holiday", rf"(?P<lead>(?:on |over |by )?(?:the |a |(?P<n>{NUMBER}) )?(?:{WD}(?:(?: and| ,| to)+ (?:the )?{WD})*|days?|night|morning|weekend|week|evening)"
          rf" (?:right |just )?(?:before|after|of|following) |(?:on |over |at |by |since |last |this |until |for )+)?(?:the )?"
          rf"(?P<name>{cal.holiday_pattern()})(?:'s)?(?P<weekend> weekend)?(?: {PART}(?!'))?(?:(?: ,)? (?P<year>{NUMBER})| last year)?",
          _holiday),
