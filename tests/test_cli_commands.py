@@ -81,11 +81,19 @@ def test_when_a_thing_was_only_planned_it_says_so(run: Run, folder: Path) -> Non
 
 
 @pytest.mark.parametrize(("words", "source", "start"), [
-    ("flap rib", "20250309_164000.vtt", 0.0), ("primer", "20250309_164000.vtt", 0.0),
+    ("flap rib", "20250309_164000.vtt", 0.0), ("priming ribs", "20250309_164000.vtt", 0.0),
     ('"rivet gun"', "20250309_164000.vtt", 65.0), ("painting rudder", "20250320_200000.vtt", 0.0)])
 def test_find_leads_to_the_second(run: Run, folder: Path, words: str, source: str, start: float) -> None:
     hits = as_json(run("find", folder, words, "--json"))["hits"]
     assert (hits[0]["source"], hits[0]["start"]) == (source, start)
+
+
+def test_find_takes_another_word_of_the_trade_for_the_same_thing(run: Run, tmp_path: Path) -> None:
+    told = Told(FIRST, [(0, 5, "The nutplates came out well."), (5, 10, "I shot the last of the rivets.")])
+    folder = made_journals.database(tmp_path / "journal", [told]).root
+    found = as_json(run("find", folder, "anchor nut", "--json"))
+    assert found["hits"][0]["start"] == 0.0 and found["hits"][0]["exact"] is False
+    assert "nutplate" in found["sought"]["anchor nut"]
 
 
 @pytest.mark.parametrize("words", ['"', "AND", "a OR", "NEAR(", "*", "'; DROP TABLE acts; --", "ÿ", "-x", "the"])

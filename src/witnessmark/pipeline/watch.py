@@ -80,7 +80,7 @@ def watch(journal: Journal, report: Report, progress: Progress | None = None, se
 def _wakes(journal: Journal, settling: Settling, stop: threading.Event, polling: bool | None) -> Iterator[None]:
     """When to look: now, at changes, while something is settling, and from time to time."""
     yield
-    looked = settling.now()
+    looked = -LOOK_SECONDS  # look again as soon as reports come in: what happened before that was not reported
     wait = max(int(settling.seconds * 1000 / 2), 50)
     for changes in watchfiles.watch(journal.root, watch_filter=_concerns, stop_event=stop, rust_timeout=wait,
                                     yield_on_timeout=True, raise_interrupt=False, force_polling=polling):
