@@ -7,7 +7,7 @@ import pytest
 
 from witnessmark.model import Act, Capture, Cue, Moment, Session, Settings, Transcript
 from witnessmark.photos import PhotoTag, Spoken, tag
-from witnessmark.photos.subjects import of_caption, of_folders, of_label
+from witnessmark.photos.subjects import of_caption, of_folders, of_label, of_mark
 from witnessmark.trade import Lexicon
 
 UTC = Settings(timezone="UTC")
@@ -155,3 +155,26 @@ def test_days_are_those_of_the_journals_zone() -> None:
     told = spoken(act("prime", "rib", "flap", 10, 20), at=late + dt.timedelta(hours=1))
     assert tag([photo(at=late)], [told], Settings(timezone="America/Denver"), LEXICON)
     assert not tag([photo(at=late)], [told], UTC, LEXICON)
+
+
+@pytest.mark.parametrize(("read", "assembly", "part", "side"), [
+    ("AILERONSPARL", "aileron", "spar", "left"), ("FUELTANKRH", "fuel-system", "fuel tank", "right"),
+    ("WING RIB7", "wing", "rib", None), ("ELEVATORTRIMTAB", "trim-tab", "trim tab", None)])
+def test_marks_whose_blanks_the_recogniser_lost(read: str, assembly: str, part: str, side: str | None) -> None:
+    found = of_mark(read, LEXICON)[0]
+    assert (found.assembly, found.side) == (assembly, side) and found.part is not None and found.part.endswith(part)
+
+
+@pytest.mark.parametrize("read", ["NOSTEP", "xq7", "88", "PERSPARENT", "·"])
+def test_marks_that_name_nothing(read: str) -> None:
+    assert of_mark(read, LEXICON) == ()
+
+
+def test_one_telling_is_not_counted_twice() -> None:
+    told = spoken(act("drill", "spar", "rudder", 10, 40), act("deburr", "rib", "rudder", 10, 40))
+    found = tags_of(photo(at=NOON + dt.timedelta(seconds=20), caption="Rudder tip rib"), told)
+    assert found[0].part is not None and found[0].part.endswith("tip rib")
+    assert all(item.confidence < 0.7 for item in found[1:])
+    later = tags_of(photo("rudder/IMG_1.jpg", at=NOON + dt.timedelta(hours=1)), told)
+    assert {item.part for item in later if item.part} == {"spar", "rib"}
+    assert all(item.confidence < 0.7 for item in later if item.part)

@@ -201,8 +201,10 @@ def _line_of(receipt: Receipt, purchase: Purchase) -> Line | None:
 
 
 def _likeness(printed: str, said: str) -> float:
+    bare_printed, bare_said = (re.sub(r"\W+", "", name.lower()) for name in (printed, said))
     return max(fuzz.token_set_ratio(printed.lower(), said.lower()),
-               fuzz.partial_token_sort_ratio(printed.lower(), said.lower()) if len(said) > 3 else 0.0)
+               fuzz.partial_token_sort_ratio(printed.lower(), said.lower()) if len(said) > 3 else 0.0,
+               fuzz.partial_ratio(bare_printed, bare_said) if len(bare_said) > 4 < len(bare_printed) else 0.0)
 
 
 def _fits(purchase: Purchase, amounts: Sequence[float | None]) -> bool:

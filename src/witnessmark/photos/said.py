@@ -11,7 +11,7 @@ from witnessmark.photos.values import PhotoTag, Spoken
 from witnessmark.trade.lexicon import Lexicon
 
 # How far each kind of nearness is believed; common sense, checked on the example journal; no published figure.
-DURING_CLIP, NEAR_CLIP, IN_CUE = 0.85, 0.7, 0.75
+DURING_CLIP, NEAR_CLIP, IN_CUE, SHARED = 0.85, 0.7, 0.75, 0.35
 ONE_PLACE, MOST_OF_DAY, ACT_OF_DAY = 0.6, 0.45, 0.5
 # A phone's clock and a recorder's differ by this much at most, and people speak a little after they point.
 SLACK, LISTEN = 3.0, 20.0
@@ -40,10 +40,12 @@ def _length(told: Spoken) -> float | None:
 
 def _at_second(photo: Capture, told: Spoken, second: float, lexicon: Lexicon) -> list[PhotoTag]:
     tags = []
-    for number, act in enumerate(told.acts):
-        apart = max(act.start - second, second - act.end, 0.0)
+    near = [(max(act.start - second, second - act.end, 0.0), number, act) for number, act in enumerate(told.acts)]
+    things = {(act.part, act.assembly) for apart, _, act in near if act.part and apart == 0}
+    certain = DURING_CLIP / (1 + SHARED * max(len(things) - 1, 0))  # one of several things that were named at once
+    for apart, number, act in near:
         if act.part and apart <= LISTEN:
-            confidence = DURING_CLIP if apart == 0 else NEAR_CLIP * (1 - apart / (2 * LISTEN))
+            confidence = certain if apart == 0 else min(certain, NEAR_CLIP) * (1 - apart / (2 * LISTEN))
             tags.append(_from_act(photo, told, number, act, "recording", confidence,
                                   f"taken while this was said, at second {second:.0f}"))
     if not tags:

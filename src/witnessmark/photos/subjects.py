@@ -12,12 +12,14 @@ from dataclasses import dataclass, replace
 from spacy.tokens import Doc, Span, Token
 
 from witnessmark.reading.text import language
+from witnessmark.trade.inflect import normal
 from witnessmark.trade.lexicon import Lexicon
 from witnessmark.trade.terms import Term
 
 # How far a wording is believed: common sense, checked on the example journal; no published figure.
 SURE, COMPOUND, ASIDE, AMONG_SEVERAL, TASK_ALONE = 0.9, 0.6, 0.5, 0.55, 0.4
 WHERE_ALL_IS_DONE = "shop"  # the assembly id of benches and jigs; as a label it mostly says where the picture was taken
+SIDE_LETTERS = frozenset({"l", "r", "lh", "rh"})
 LEFT_WORDS = frozenset({"left", "lh", "l/h", "l.h.", "lhs", "port"})
 RIGHT_WORDS = frozenset({"right", "rh", "r/h", "r.h.", "rhs", "starboard"})
 # "right" is a side only where a thing follows or ends the phrase: not "right here", "right after", "right now".
@@ -67,6 +69,31 @@ def of_label(text: str, lexicon: Lexicon) -> tuple[Subject, ...]:
                      for term in assemblies)
     return tuple(Subject(part.assembly or place, part.id, side, task, SURE if len(parts) == 1 else AMONG_SEVERAL)
                  for part in parts)
+
+
+def of_mark(text: str, lexicon: Lexicon) -> tuple[Subject, ...]:
+    """What a chalk mark or tag in the picture names; recognisers lose the blanks ("FLAPSPARL")."""
+    return of_label(" ".join(_respaced(word, lexicon) for word in re.findall(r"[A-Za-z]+", text)), lexicon)
+
+
+def _respaced(word: str, lexicon: Lexicon) -> str:
+    """A run of letters as the trade words that it is made of, a letter for the side at its end; else as it is."""
+    letters = word.lower()
+    if _known(letters, lexicon):
+        return word
+    best: dict[int, list[str]] = {0: []}  # the fewest words that make up the first so many letters
+    for end in range(1, len(letters) + 1):
+        for start in range(end):
+            piece = letters[start:end]
+            side = start > 0 and end == len(letters) and piece in SIDE_LETTERS
+            if start in best and (side or (len(piece) > 2 and _known(piece, lexicon))) \
+                    and (end not in best or len(best[start]) + 1 < len(best[end])):
+                best[end] = [*best[start], piece]
+    return " ".join(best.get(len(letters), [word]))
+
+
+def _known(word: str, lexicon: Lexicon) -> bool:
+    return word in lexicon.words or normal(word) in lexicon.words
 
 
 def of_folders(path: str, lexicon: Lexicon) -> tuple[Subject, ...]:
@@ -144,11 +171,19 @@ def _subject(phrase: Span, terms: Sequence[Term], lexicon: Lexicon, task: str | 
     side = side_of(phrase, alone=False)
     if not parts:
         return Subject(place, None, side, task, SURE) if place else None
-    part = parts[-1]
+    part = _without_work(parts[-1], inside)
     head = _head(phrase, part, inside, lexicon)
     if head:
         return Subject(part.assembly or place, f"{part.id} {head}", side, task, COMPOUND)
     return Subject(part.assembly or place, part.id, side, task, SURE)
+
+
+def _without_work(part: Term, terms: Sequence[Term]) -> Term:
+    """A part without the noun of work that ends its name ("fairing layup" shows the fairing)."""
+    for work in terms:
+        if work.kind == "task" and part.start < work.start and work.end == part.end:
+            return replace(part, id=" ".join(part.id.split()[:work.start - work.end]), end=work.start)
+    return part
 
 
 def _head(phrase: Span, part: Term, terms: Sequence[Term], lexicon: Lexicon) -> str | None:
@@ -156,7 +191,8 @@ def _head(phrase: Span, part: Term, terms: Sequence[Term], lexicon: Lexicon) -> 
     if part.end >= phrase.end:
         return None
     token = phrase.doc[part.end]
-    known = any(term.start <= token.i < term.end for term in terms) or token.lower_ in lexicon.task_question_words
+    known = any(term.start <= token.i < term.end for term in terms) \
+        or token.lower_ in lexicon.task_question_words
     if known or token.pos_ not in ("NOUN", "PROPN") or not token.is_alpha or len(token) < 3 or lexicon.verb_of(token) \
             or token.lemma_.lower() in PICTURE_WORDS:
         return None

@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 from witnessmark.media.moments import zone_of
 from witnessmark.model import Capture, Settings
 from witnessmark.photos import said
-from witnessmark.photos.subjects import Subject, of_caption, of_folders, of_label
+from witnessmark.photos.subjects import Subject, of_caption, of_folders, of_label, of_mark
 from witnessmark.photos.values import PhotoTag, Spoken, TagBasis
 from witnessmark.trade.lexicon import Lexicon
 
@@ -19,7 +19,7 @@ BASIS_WEIGHT: dict[TagBasis, float] = {"caption": 1.0, "keyword": 0.9, "text": 0
 # "text" is read by machine off a picture; of the others a person meant this very picture, or this folder.
 STATED: tuple[TagBasis, ...] = ("caption", "keyword", "file-name", "text", "folder", "recording")
 CONTRADICTED, CONFIRMED, DAY_ELSEWHERE, MOST, SUPPORT = 0.8, 1.3, 0.4, 0.97, 0.3
-CONSIDERABLE = 0.52
+CONSIDERABLE, MOST_BY_DAY = 0.52, 0.65
 WORTH_SHOWING = 0.05
 _Reader = Callable[[str, Lexicon], tuple[Subject, ...]]
 
@@ -78,7 +78,7 @@ def _texts(photo: Capture, lines: Sequence[str]) -> list[tuple[TagBasis, _Reader
     folders = place.parts[:-1]
     if folders:
         texts.append(("folder", of_folders, "/".join(folders)))
-    texts += [("text", of_label, line) for line in lines]
+    texts += [("text", of_mark, line) for line in lines]
     return texts
 
 
@@ -90,7 +90,7 @@ def _weighed(claims: list[PhotoTag]) -> list[PhotoTag]:
     for claim in claims:
         if claim.basis == "day" and places and claim.assembly:
             factor = CONFIRMED if claim.assembly in places else DAY_ELSEWHERE
-            result.append(replace(claim, confidence=round(claim.confidence * factor, 3)))
+            result.append(replace(claim, confidence=round(min(claim.confidence * factor, MOST_BY_DAY), 3)))
             continue
         others = [other for other in stated if claim.assembly and other.assembly != claim.assembly
                   and other.basis != claim.basis and other.confidence >= CONSIDERABLE]
@@ -161,7 +161,9 @@ def _merged(claims: list[PhotoTag]) -> list[PhotoTag]:
             result.append(claim)
             continue
         kept = result[twin]
-        together = 1 - (1 - kept.confidence) * (1 - claim.confidence) if kept.basis != claim.basis else kept.confidence
+        # What was said at that second and what was told of that day are one telling, not two.
+        apart = kept.basis != claim.basis and {kept.basis, claim.basis} != {"recording", "day"}
+        together = 1 - (1 - kept.confidence) * (1 - claim.confidence) if apart else kept.confidence
         result[twin] = replace(kept, confidence=round(min(MOST, together), 3), side=kept.side or claim.side,
                                task=kept.task or claim.task, source=kept.source or claim.source,
                                act=kept.act if kept.source else claim.act,
@@ -176,9 +178,9 @@ def _same(kept: PhotoTag, claim: PhotoTag) -> bool:
 
 
 def _supported(claims: list[PhotoTag]) -> list[PhotoTag]:
-    """A stated assembly without a part goes into the stated part that agrees with it, which it supports."""
+    """An assembly without a part goes into the stated part that agrees with it, which it supports."""
     exact = [claim for claim in claims if claim.part and claim.basis in STATED]
-    vague = [claim for claim in claims if not claim.part and claim.basis in STATED]
+    vague = [claim for claim in claims if not claim.part]
     for whole in vague:
         best = max((claim for claim in exact if claim.assembly == whole.assembly),
                    key=lambda claim: claim.confidence, default=None)
