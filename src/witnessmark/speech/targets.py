@@ -80,12 +80,13 @@ def _targets(own: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...
 def _with_sounds(words: Iterable[str]) -> dict[str, str]:
     """Each word with its sounds; of spellings that sound the same only the first, which is the table's own.
 
-    A spelling that lacks one of a double letter ("debured") is left out.
+    A spelling that lacks a letter ("debured", "clecod") is left out.
     """
     known = dict.fromkeys(word for word in words if word.isalpha() and len(word) > 2)
     first: dict[str, str] = {}
     for word in known:
-        if is_english(word) or not any(word[:at] + word[at - 1:] in known for at in range(1, len(word))):
+        fuller = {word[:at] + word[at - 1:] for at in range(1, len(word))} | {word[:-1] + "ed"}
+        if is_english(word) or fuller.isdisjoint(known):
             first.setdefault(sounds(word), word)
     return {word: sound for sound, word in first.items()}
 

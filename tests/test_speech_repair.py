@@ -1,0 +1,73 @@
+"""Misheard trade words: restored where sound and place call for it, left alone where they make sense."""
+import pytest
+
+from witnessmark.model import Settings, Word
+from witnessmark.speech import repair
+from witnessmark.speech.sounds import likeness, sounds
+
+
+def mended(text: str, probability: float = 0.6, settings: Settings | None = None) -> tuple[str, list[Word]]:
+    words = [Word(f" {word}", number / 2, number / 2 + 0.4, probability) for number, word in enumerate(text.split())]
+    new = repair.repaired(words, settings or Settings())
+    return "".join(word.text for word in new).strip(), [word for word in new if word.repair]
+
+
+@pytest.mark.parametrize(("heard", "read"), [
+    ("we click code the skin to the ribs", "we clecoed the skin to the ribs"),
+    ("then I the bird the holes", "then I deburred the holes"),
+    ("I klekkled the left skin", "I clecoed the left skin"),
+    ("an 470 80 4-5 in every hole", "AN470AD4-5 in every hole"),
+    ("a bag of and 426 add 3-4, please", "a bag of AN426AD3-4, please"),
+    ("MS 210 44N3 nuts", "MS21044N3 nuts"),
+    ("two AN-6s per side", "two AN6s per side"),
+    ("a sheet of 2020-4T3 today", "a sheet of 2024-T3 today"),
+    ("the upper nut plates are in", "the upper nutplates are in"),
+    ("she matched drilled the strap", "she match drilled the strap"),
+    ("bled the break line twice", "bled the brake line twice"),
+    ("fit the pivot tube under the wing", "fit the pitot tube under the wing"),
+])
+def test_what_is_misheard_is_restored(heard: str, read: str) -> None:
+    assert mended(heard)[0] == read
+
+
+@pytest.mark.parametrize("text", [
+    "look at the bird on the hangar roof",
+    "so we took a break and had coffee",
+    "I collect the mail on my way home",
+    "click on the link for the drawings",
+    "a rabbit ran under the bench",
+    "the neighbor's cow got out again",
+    "on the 4th of June at 4:30 we flew 470 miles",
+    "in 2024 the price was 41.30 for the lot",
+    "my hands are greasier than the delaminated floor",
+    "three to five bolts and 3-5 washers",
+    "it cost 80 dollars, and 26 for the post",
+])
+def test_what_makes_sense_is_left_alone(text: str) -> None:
+    assert mended(text, 0.95) == (text, [])
+
+
+def test_the_raw_words_the_rule_and_its_confidence_stay() -> None:
+    _, (word,) = mended("we click code the skin")
+    assert (word.heard, word.start, word.end) == (" click code", 0.5, 1.4)
+    rule, confidence = (word.repair or "").split()
+    assert rule == "confusable" and 0.5 < float(confidence) < 1.0
+    assert word.probability <= float(confidence)
+
+
+def test_punctuation_and_capitals_stay() -> None:
+    assert mended("Flocks, epoxy and a brush.")[0] == "Flox, epoxy and a brush."
+
+
+def test_names_of_the_journal_are_no_misheard_words() -> None:
+    assert mended("I asked dimpell about it", settings=Settings(helpers=("Dimpell",)))[1] == []
+
+
+def test_the_builders_own_words_are_targets() -> None:
+    own = Settings(vocabulary={"parts": {"zorbicator": ()}})
+    assert mended("bolted the zorbikater on", settings=own)[0] == "bolted the zorbicator on"
+
+
+@pytest.mark.parametrize(("one", "other"), [("break", "brake"), ("flocks", "flox"), ("click code", "clecoed")])
+def test_alike_sounds(one: str, other: str) -> None:
+    assert likeness(sounds(one), sounds(other)) > 0.8 > likeness(sounds(one), sounds("magneto"))
