@@ -107,3 +107,18 @@ def test_a_camera_of_the_year_2000_says_so() -> None:
     first = min(talk.moment.at for talk in talks if talk.moment.at).replace(tzinfo=None)
     proposal = propose_offset(pictures(chance, talks, first - dt.datetime(2000, 1, 1)), talks)
     assert proposal is not None and any("never set" in sentence for sentence in proposal.evidence)
+
+
+def test_times_of_files_written_as_the_pictures_were_taken() -> None:
+    chance = random.Random(6)
+    days = [dt.datetime(2024, 3, 1, 18) + dt.timedelta(days=4 * number) for number in range(8)]
+    photos = [capture(f"{number}.jpg", day - YEAR_AND_SEVEN_HOURS, "C200") for number, day in enumerate(days)]
+    sent = {f"{number}.jpg": (day + dt.timedelta(seconds=chance.randrange(40))).replace(tzinfo=ZONE)
+            for number, day in enumerate(days)}
+    proposal = propose_offset(photos, [], (), sent)
+    assert proposal is not None and abs(proposal.offset - YEAR_AND_SEVEN_HOURS) <= MINUTE
+    copied = {name: dt.datetime(2024, 5, 1, 12, number, tzinfo=ZONE) for number, name in enumerate(sent)}
+    assert propose_offset(photos, [], (), copied) is None
+    by_zone = {f"{number}.jpg": (day - YEAR_AND_SEVEN_HOURS + dt.timedelta(hours=7)).replace(tzinfo=ZONE)
+               for number, day in enumerate(days)}
+    assert propose_offset(photos, [], (), by_zone) is None

@@ -8,7 +8,7 @@ Nothing is applied here: the builder accepts a proposal, or writes `[[camera]]` 
 from __future__ import annotations
 
 import datetime as dt
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +35,8 @@ NEGLIGIBLE, RIGHT_ALREADY = 90.0, 0.8
 HALF_DAY, SHORT_BESIDE = 43_200.0, 0.25
 # Whole hours are taken where the evidence leaves less than this open; in a wider span one fits by accident.
 NARROW = 1_800.0
+# A file is written within a minute of being taken; differences up to those of time zones have other causes.
+FILE_SLACK, MOST_BY_ZONE = 60.0, 14 * HOUR
 MOST_PICTURES = 1_500
 Spans = NDArray[np.float64]
 
@@ -62,19 +64,25 @@ class _Peak:
     rival: int
 
 
-def propose_offsets(photos: Sequence[Capture], recordings: Sequence[Capture]) -> tuple[Proposal, ...]:
-    """A proposal for every camera that needs one; the pictures of the other cameras serve as witnesses."""
+def propose_offsets(photos: Sequence[Capture], recordings: Sequence[Capture],
+                    file_times: Mapping[str, dt.datetime] | None = None) -> tuple[Proposal, ...]:
+    """A proposal for every camera that needs one; the pictures of the other cameras serve as witnesses.
+
+    `file_times` maps paths to the (aware) times at which the files were last written, where they are known.
+    """
     models = sorted({photo.camera for photo in photos if photo.camera})
     found = [propose_offset([photo for photo in photos if photo.camera == model], recordings,
-                            [photo for photo in photos if photo.camera != model]) for model in models]
+                            [photo for photo in photos if photo.camera != model], file_times) for model in models]
     return tuple(proposal for proposal in found if proposal)
 
 
 def propose_offset(photos: Sequence[Capture], recordings: Sequence[Capture],
-                   witnesses: Sequence[Capture] = ()) -> Proposal | None:
+                   witnesses: Sequence[Capture] = (),
+                   file_times: Mapping[str, dt.datetime] | None = None) -> Proposal | None:
     """The constant by which one camera's clock was wrong; None without evidence.
 
-    `photos` are of one camera, `recordings` have a right clock, `witnesses` are pictures of other cameras.
+    `photos` are of one camera, `recordings` have a right clock, `witnesses` are pictures of other cameras,
+    `file_times` the times at which files were last written, by path.
     """
     clocks = _camera_seconds(photos)
     if len(clocks) < FEWEST_PICTURES:
@@ -86,7 +94,31 @@ def propose_offset(photos: Sequence[Capture], recordings: Sequence[Capture],
         proposal = _propose(model, clocks, spans, what)
         if proposal:
             return proposal
-    return None
+    return _by_file_times(model, photos, file_times or {})
+
+
+def _by_file_times(model: str, photos: Sequence[Capture], file_times: Mapping[str, dt.datetime]) -> Proposal | None:
+    """The offset to the files' own times, where it is one and the same for pictures of several days.
+
+    Pictures sent over as they are taken have such times. A copied card has not: its files are of one hour, or carry
+    the camera's own wrong clock, which differs from its tags by hours of a zone at most.
+    """
+    pairs = sorted((_wall(photo.moment.at), _wall(file_times[photo.path].astimezone(photo.moment.at.tzinfo)))
+                   for photo in photos if photo.moment.at is not None and photo.path in file_times
+                   and photo.moment.precision == "second" and photo.moment.basis in ("exif", "xmp"))
+    if len(pairs) < FEWEST_PICTURES:
+        return None
+    clocks, written = np.array(pairs).T
+    apart = written - clocks
+    offset = float(np.median(apart))
+    agreeing = np.abs(apart - offset) <= FILE_SLACK
+    days = _count_groups(clocks[agreeing])
+    if abs(offset) <= MOST_BY_ZONE or agreeing.mean() < RIGHT_ALREADY or days < FEWEST_SESSIONS:
+        return None
+    return Proposal(model, dt.timedelta(seconds=round(offset)), (
+        f"{agreeing.sum()} of {len(pairs)} pictures on {days} days were written to disk "
+        f"{signed(dt.timedelta(seconds=offset))} after what their clock says, give or take a minute",),
+        dt.timedelta(seconds=float(apart[agreeing].min())), dt.timedelta(seconds=float(apart[agreeing].max())))
 
 
 def _wall(moment: dt.datetime) -> float:

@@ -32,7 +32,7 @@ NOT_DONE_WORDS = frozenset({"before", "until", "till", "prior", "ready", "need",
 PICTURE_WORDS = frozenset({"photo", "picture", "pic", "view", "detail", "close", "closeup", "inside", "outside", "side",
                            "work", "stuff", "session", "day", "progress", "build", "area", "thing", "end", "part"})
 SPOKEN_TAGS = frozenset({"VBN", "VBD", "VBG"})
-_CAMERA_NAME = re.compile(r"^(img|dsc[nf]?|dscf|pict|p|gopr|gx|mvimg|pxl|vid|image|photo|pic|screenshot|whatsapp.*)?"
+_CAMERA_NAME = re.compile(r"^(img|dsc[nf]?|dscf|pict|p|mvimg|pxl|vid|image|photo|pic|screenshot)?"
                           r"[\W\d_]*(wa\d+|mp|hdr|edited|copy)?[\W\d_]*$", re.IGNORECASE)
 
 
