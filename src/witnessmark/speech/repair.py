@@ -25,7 +25,7 @@ from witnessmark.trade.inflect import normal
 from witnessmark.trade.likeness import is_english
 
 REACH = 8  # words on either side in which a neighbour counts
-VERB_ENOUGH = 0.78  # likeness from which a word that no dictionary has is a trade verb, where a verb must stand
+VERB_ENOUGH = 0.76  # likeness from which a word that no dictionary has is a trade verb, where a verb must stand
 NOUN_ENOUGH = 0.9  # the same of any other trade word
 NAME_ENOUGH = 0.9  # the same where it has a capital, as names do
 JOINED_ENOUGH = 0.85  # the same of two words that are one
