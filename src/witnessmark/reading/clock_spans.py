@@ -17,9 +17,9 @@ CLOCK = (rf"(?:(?:an? )?(?:half|quarter|{N})(?: minutes?)? (?:past|to|till?|afte
          rf"|half {N}|{N} {N}|{N} oh {N}|\d{{1,2}}:\d\d|{N}|noon|midday|midnight|lunch ?time|lunch)"
          rf"(?: o'clock)?(?: ?(?:am|pm|ish))?")
 _SPAN = re.compile(
-    rf"(?<![\w#@:.$£€])(?P<lead>from |between )?(?:about |around |just after |just before )?(?P<first>{CLOCK})(?P<day1>{_OF_DAY})"
+    rf"(?<![\w#@:.$£€])(?P<lead>from |between )?(?:(?:like|about|around|just after|just before|maybe) )?(?P<first>{CLOCK})(?P<day1>{_OF_DAY})"
     rf"(?P<link> (?:to|till?|until|through|thru|-|and|up to|right through to) )"
-    rf"(?:about |around |nearly |almost |just after |just before |gone )?(?P<last>{CLOCK})(?P<day2>{_OF_DAY})(?![\w#:%])")
+    rf"(?:(?:like|about|around|nearly|almost|just after|just before|gone|maybe) )?(?P<last>{CLOCK})(?P<day2>{_OF_DAY})(?![\w#:%])")
 _STARTED = re.compile(
     rf"(?:clocked (?:in|on)|started|start(?:ed)? (?:up|in|off)|came (?:out|in|down)|began|got (?:out|in|down|here|going|started|to it)"
     rf"|kicked off|opened up|at it|here|since|went (?:out|in)|arrived)(?:[^.?!#%]{{0,40}}? (?:at|since|around|about))? (?:about )?(?P<first>{CLOCK})"
@@ -54,6 +54,8 @@ def find_clock_spans(folded: Folded, line: str) -> list[ClockSpan]:
 
 def _started(folded: Folded, line: str) -> Iterator[ClockSpan]:
     for match in _STARTED.finditer(line):
+        if re.search(r"\b(?:till?|until|to)\b", line[match.start():match.start("first")]) or " ." in match["link"]:
+            continue
         hours = _between(folded, match)
         if hours:
             yield ClockSpan(match.start("first"), match.end(), hours)

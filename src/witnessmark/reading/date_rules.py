@@ -119,12 +119,12 @@ def _weekday(match: re.Match[str], context: Context) -> Found | None:
     lead = (match["lead"] or "").strip()
     if lead.endswith("next") or lead == "this coming" or (context.ahead and not lead.endswith(("last", "past"))):
         return Found(of_days(cal.weekday_after(context.day, number)), "future", number)
-    if lead in ("that", "that same", "the same", "the", "on the", "on that") and context.anchor:
+    if lead in ("that", "that same", "the same", "the", "on the", "on that", "on that same", "on the same") and context.anchor:
         found = _near_anchor(number, context)
         if found:
             return Found(of_days(found), "past", number, relative=True)
     today = number == context.day.weekday()
-    if today and (lead in ("it's", "it is", "today's", "happy", "this") or (context.opening and not lead)):
+    if today and (lead in ("it's", "its", "it is", "today's", "happy", "this") or (context.opening and not lead)):
         return Found(of_days(context.day), "present", number)
     if lead in ("it's", "it is", "today's"):
         return None
@@ -157,7 +157,10 @@ def _single(numbers: list[int]) -> int | None:
 
 
 def _weekdays(match: re.Match[str], context: Context) -> Found | None:
-    """ "Saturday and Sunday", "Monday through Thursday": the latest such run of days."""
+    """ "Saturday and Sunday", "Monday through Thursday": the latest such run of days; "Thursday, Friday" are two."""
+    ones = [context.folded.value(sign) for sign in re.findall(NUMBER, match[0])]
+    if not re.search(r" (?:and|through|to|till|until) ", match[0]) and ones != [1.0] or any(one != 1 for one in ones):
+        return None
     numbers = [WEEKDAYS[wd] for wd in re.findall(WD, match[0])]
     if context.ahead:
         first = cal.weekday_after(context.day, numbers[0])
@@ -406,7 +409,7 @@ def _written_date(match: re.Match[str], context: Context) -> Found | None:
 
 THE_DAYS = rf"(?:the )?(?P<n>{ORDINAL})(?:(?: and| to| through| or| ,)+ (?:the )?{ORDINAL})*"
 LEAD = r"(?P<lead>(?:on |of |by |since |until |till )?(?:this past|this coming|this last|last|next|this|that same" \
-       r"|the same|that|the|on|it's|it is|today's|happy) )?"
+       r"|the same|that|the|on|it's|its|it is|today's|happy) )?"
 
 DAY_RULES: tuple[Rule, ...] = (
     rule("today", rf"(?:earlier |later |as of |here )?today(?:'s)?|this (?:very |same )?{PART}(?:'s)?|(?:as of |earlier )?tonight(?:'s)?"
@@ -435,7 +438,7 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("weekday after or before that (2)",
          rf"(?:on )?the (?P<wd>{WD})(?: {PART})? (?:after|before|following)(?: (?:that|it|them|this))?"
          rf"(?! (?:the|we|i|he|she|they|you|{WD}|\w+day|{MONTH})\b)", _weekday_about_anchor),
-    rule("weekdays in a row", rf"(?:on |the )*{WD}(?: {PART})?(?:(?: ,| and| through| to| till| until| or)+ (?:the |one )?{WD})+"
+    rule("weekdays in a row", rf"(?:on |the )*{WD}(?: {PART})?(?:(?: ,| and| through| to| till| until| or)+ (?:the |{NUMBER} )?{WD})+"
          rf"(?: {PART})?", _weekdays),
     rule("weekday", rf"{LEAD}(?P<wd>{WD})(?: (?P<part>{PART}))?(?: just gone| gone| past| last)?(?:'s)?", _weekday),
     rule("weekend", r"(?:(?:over|on|at|for|in|during|this|last|past|next|coming|the|that|same|whole|all|previous) )*"

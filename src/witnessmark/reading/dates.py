@@ -73,10 +73,10 @@ def _mention(folded: Folded, draft: _Draft) -> TimeMention:
 
 # ---- finding and resolving --------------------------------------------------------------------
 
-def _candidates(text: str) -> list[tuple[int, int, int]]:
-    """(start, minus length, rule number) of every match of every rule, the first and longest first."""
-    return sorted((match.start(), match.start() - match.end(), number)
-                  for number, rule in enumerate(RULES) for match in rule.pattern.finditer(text))
+def _candidates(text: str) -> list[tuple[Rule, re.Match[str]]]:
+    """Every match of every rule, the first and longest first, then in the order of the rules."""
+    found = [(rule, match) for rule in RULES for match in rule.pattern.finditer(text)]
+    return sorted(found, key=lambda pair: (pair[1].start(), -pair[1].end()))
 
 
 def _resolved(doc: Doc, folded: Folded, recorded: dt.datetime, previous: dt.date | None,
@@ -85,21 +85,28 @@ def _resolved(doc: Doc, folded: Folded, recorded: dt.datetime, previous: dt.date
     drafts: list[_Draft] = []
     taken = -1
     opening = folded.offsets[OPENING_WORDS] if len(folded.offsets) > OPENING_WORDS else len(folded.text)
-    for start, length, number in _candidates(folded.text):
-        if start < taken:
+    for rule, candidate in _candidates(folded.text):
+        start = candidate.start()
+        match = _without_false_year(folded, rule, candidate)
+        if start < taken or not match or not match[0].strip() or _is_something_else(doc, folded, match, rule.name):
             continue
-        match = RULES[number].pattern.match(folded.text, start, start - length)
-        if not match or not match[0].strip() or _is_something_else(doc, folded, match, RULES[number].name):
-            continue
-        token = doc[folded.token_span(start, start - length)[0]]
+        token = doc[folded.token_span(start, match.end())[0]]
         greeting = start < opening and all(draft.found.kind in ("present", "clock") for draft in drafts)
         context = Context(folded, recorded.date(), recorded, _history(drafts), previous, looks_ahead(token), greeting, southern)
-        found = RULES[number].resolve(match, context)
+        found = rule.resolve(match, context)
         if found is None:
             continue
-        drafts = _with(folded, drafts, _Draft(start, match.end(), RULES[number].name, found), recorded.date())
+        drafts = _with(folded, drafts, _Draft(start, match.end(), rule.name, found), recorded.date())
         taken = match.end()
     return drafts
+
+
+def _without_false_year(folded: Folded, rule: Rule, match: re.Match[str]) -> re.Match[str] | None:
+    """The rule's match, without a figure behind it that is no year: "the tenth of May, three hours"."""
+    year = match.groupdict().get("year")
+    if year and not 1950 <= folded.value(year) <= 2100:
+        return rule.pattern.match(folded.text, match.start(), match.start("year"))
+    return match
 
 
 def _history(drafts: list[_Draft]) -> tuple[Found, ...]:
@@ -111,7 +118,11 @@ def _history(drafts: list[_Draft]) -> tuple[Found, ...]:
 def _with(folded: Folded, drafts: list[_Draft], draft: _Draft, day: dt.date) -> list[_Draft]:
     """The mentions with one more: joined to the last one if both mean one day, and correcting those it takes back."""
     joined = _joined(folded, drafts[-1], draft, day) if drafts else None
-    return _corrected(folded, [*drafts[:-1], joined] if joined else [*drafts, draft])
+    if joined is None:
+        return _corrected(folded, [*drafts, draft])
+    last = drafts[-1].found
+    before = [replace(d, found=joined.found) if d.superseded and d.found == last else d for d in drafts[:-1]]
+    return _corrected(folded, [*before, joined])
 
 
 _SET_PHRASES = re.compile(r" (?:drivers?|best|school|roast|papers?|club|crowd|league|job|blues|market|strips?)\b")
@@ -126,7 +137,7 @@ def _is_something_else(doc: Doc, folded: Folded, match: re.Match[str], name: str
     if name == "season" and not re.search(r"\b(?:in|over|since|during|last|this|next|past|back|sometime|through|until|of)\b",
                                           match[0]):
         return True
-    if name in ("day of the month", "month and days") and after[:1] == " " and after[1:2].isalpha():
+    if name == "day of the month" and after[:1] == " " and after[1:2].isalpha():
         token = doc[folded.tokens[folded.word_at(match.end() + 1)][0]]
         counted = token.pos_ in ("NOUN", "PROPN", "ADJ") or token.tag_ == "NN" or token.lower_ in ("one", "ones", "of")
         return counted and token.lower_ not in _NOT_NOUNS
@@ -190,6 +201,7 @@ def _joined(folded: Folded, one: _Draft, other: _Draft, day: dt.date) -> _Draft 
     found, doubt = _one_day(one.found, other.found, day)
     if found is None:
         return None
+    found = replace(found, month_said=one.found.month_said or other.found.month_said)
     return _Draft(one.start, other.end, f"{one.rule} + {other.rule}", found, doubt=doubt)
 
 

@@ -25,11 +25,11 @@ _LATER = (rf"(?:(?: for (?:it|that|them|those))?(?: ,)? (?:(?:or|or maybe|maybe|
           rf"(?! ?{MINUTES})(?= [,.;]| if\b| or so| hours?| and| but|$)|(?: for (?:it|that|them|those))?(?: ,)? (?P<m3>{N})(?= if\b))?")
 _WITH_HOURS = re.compile(
     rf"(?<![\w#@$£€%.])(?P<n>{N}){_RANGE}{_ADJ} (?P<unit>{HOURS})(?![\w'-])"
-    rf"(?P<rest>(?:(?: ,)? and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]| \w*(?:s|inch|coat|percent)\b)|(?:(?: ,)? and)? (?P<half>a half|a quarter|three quarters|#\d+/\d+|(?:half|quarter)(?! (?:past|to|the|of|an?)\b)))?"
+    rf"(?P<rest>(?:(?: ,)? and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]| \w*(?:s|inch|coat|percent)\b)|(?:(?: ,)? and)? (?P<half>a half|a quarter|three quarters|#\d+/\d+|(?:half|quarter)(?! (?:past|to|the|of|an|a(?! (?:night|evening|day|go|session|week|weekend)))\b)))?"
     + _LATER)
 _HOUR_AND = re.compile(
     rf"(?<![\w#@$£€%.])(?:(?:about|just|only|over|under|good|solid|full|whole|another|one|the|each|every|a|an|that|last|first|extra) )*"
-    rf"(?P<unit>hour)(?:'s)?(?![\w'-])(?:(?: ,)? and (?P<half>a half|a quarter|three quarters|(?:half|quarter)(?! (?:past|to|the|of|an?)\b))|(?: and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]))?"
+    rf"(?P<unit>hour)(?:'s)?(?![\w'-])(?:(?: ,)? and (?P<half>a half|a quarter|#\d+ quarters|(?:half|quarter)(?! (?:past|to|the|of|an|a(?! (?:night|evening|day|go|session|week|weekend)))\b))|(?: and)? (?P<min>{N})(?: {MINUTES})?(?![\w'%]))?"
     rf"(?P<two> or (?:two|(?P<n2>{N})))?" + _LATER)
 _PART_HOUR = re.compile(
     r"(?<![\w#@$£€%.])(?:(?:an?|the|another|about|good|solid|last) )*(?P<part>half(?: of)?(?: an?)? hour|half[ -]hour|three quarters? (?:of )?(?:an )?hour"
@@ -68,7 +68,7 @@ def day_spans(folded: Folded, times: Sequence[TimeMention]) -> list[tuple[int, i
     """Where on the folded line the days named stand (clock times are left as they are)."""
     spans = []
     for time in times:
-        if time.kind in ("clock",) or (time.edtf is None and time.kind != "recurring"):
+        if time.kind == "clock" or time.edtf is None:
             continue
         start, last = folded.offset_of(time.start), folded.offset_of(time.end - 1)
         start += len("since ") if folded.text.startswith("since ", start) else 0
@@ -104,7 +104,7 @@ def _with_units(folded: Folded, line: str) -> list[Amount]:
     return found
 
 
-_MAYBE_MORE = re.compile(rf"^(?: (?:to|for|of|on|in)(?: [a-z']+){{1,6}})? , (?:maybe|or maybe|perhaps|possibly|could be|might be) (?P<n>{N})"
+_MAYBE_MORE = re.compile(rf"^(?: ~_*)?(?: (?:to|for|of|on|in)(?: [a-z']+){{1,6}})? , (?:maybe|or maybe|perhaps|possibly|could be|might be) (?P<n>{N})"
                          r"(?! (?:minutes|days|weeks|more))")
 
 
@@ -163,7 +163,7 @@ def _hour_and(folded: Folded, match: re.Match[str]) -> Amount | None:
     minutes = _value(folded, match["min"]) or 0
     if minutes >= 60:
         return None
-    low = 1 + _FRACTIONS.get(match["half"] or "", 0) + minutes / 60
+    low = 1 + (0.75 if (match["half"] or "").endswith("quarters") else _FRACTIONS.get(match["half"] or "", 0)) + minutes / 60
     high = low
     if match["two"]:
         high = folded.number(match["n2"]).high if match["n2"] else 2.0

@@ -51,7 +51,7 @@ def _judged(hours: Hours, before: Sequence[Hours], after: Sequence[Hours], sessi
             return replace(hours, counted=False, why="told before; it counts once")
     if hours.scope == "task":
         cover = next((s for s in (*sessions, *(e for e in earlier if e.scope == "session"))
-                      if s is not hours and s.who == hours.who and covers(s.date, hours.date)), None)
+                      if s is not hours and _same_person(s, hours) and covers(s.date, hours.date)), None)
         if cover:
             return replace(hours, counted=False, why="part of that day's hours, which count")
         return replace(hours, counted=True, why="the only hours told for this job and day")
@@ -60,6 +60,11 @@ def _judged(hours: Hours, before: Sequence[Hours], after: Sequence[Hours], sessi
     if _part_of_day(hours, after):
         return replace(hours, counted=False, why="so far; the day's hours are told later")
     return replace(hours, counted=True, why="hours of that day")
+
+
+def _same_person(one: Hours, other: Hours) -> bool:
+    """True for the same kind of person, unless two different names were said."""
+    return one.who == other.who and (one.person is None or other.person is None or one.person == other.person)
 
 
 def _same_telling(hours: Hours, other: Hours) -> bool:

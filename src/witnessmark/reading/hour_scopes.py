@@ -34,7 +34,7 @@ class Around:
     @property
     def behind(self) -> str:
         """The words behind the length, without a day that stands first."""
-        return re.sub(r"^ (?:hours )?(?:on |for |the )*~_*", "", self.right)
+        return re.sub(r"^ (?:hours )?(?:(?:on|for|the|,|;|~_*) )*", " ", self.right)
 
     @property
     def near(self) -> str:
@@ -46,7 +46,7 @@ _CLAUSE = re.compile(r"(?:^| )(?:[,;] (?:and|but|so|then|which|because) |; |and 
 _CURE = re.compile(
     r"\b(?:cur(?:e|es|ed|ing)|to dry|dries|dried|drying|dry time|to set|sets? up|setting up|kick(?:s|ed)? off|tacky|tack[ -]free|pot life|open time|working time|shelf life"
     r"|between coats|coats? apart|re-?coat|over ?coat|before (?:you|i|we|anybody|anyone|it|the next|handling|sanding|touching)\b[^.]{0,45}\b(?:touch|handle|sand|breath\w*|move"
-    r"|recoat|fly|lean|coat|use|clamp|paint)\w*|(?:to )?go(?:es)? off|flash(?:es)? off|soak(?:s|ed|ing)?|post-?cure|(?:in|under) (?:the )?clamps|clamped|the can says|says the can"
+    r"|recoat|fly|lean|coat|use|clamp|paint)\w*|(?:to )?go(?:es)? off|flash(?:es)? off|soak(?:s|ed|ing)?|post-?cure|apart|(?:in|under) (?:the )?clamps|clamped|the can says|says the can"
     r"|the tin says|data ?sheet|harden\w*|bak(?:e[sd]?|ing)|oven|heat lamp|till it's|until it's|overnight)\b")
 _WANTS = re.compile(
     r"\b(?:wants?|needs?|gave (?:it|them|that)|give (?:it|them)|requires?|calls? for|sits?|sat|left (?:it|them|that)|leave (?:it|them)|waited|waiting|wait|let (?:it|them)(?: (?:sit|cook|go))?)"
@@ -54,9 +54,9 @@ _WANTS = re.compile(
 _DRIVE = re.compile(
     r"\b(?:driv(?:e|es|ing|en)|drove|on the road|in the (?:truck|car|van|ute|pickup)|round trip|there and back|commut\w+|road trip|motorway|freeway|highway|each way"
     r"|trip (?:to|up|down|over)|travel\w*|ferry|behind the wheel|traffic|haul(?:ed|ing) it|trailering)\b")
-_FLY = re.compile(r"\b(?:flight|flying|flew|flown|fly ?off|test flights?|phase one|airborne|in the air|circuits)\b")
+_FLY = re.compile(r"\b(?:of (?:instruction|dual|training|tuition|lessons)|flight|flying|flew|flown|fly ?off|test flights?|phase one|airborne|in the air|circuits)\b")
 _ENGINE = re.compile(
-    r"\b(?:hobbs|tach(?:ometer)?|hour meter|smoh|tbo|time in service|total time|engine time|ground runs?|run-?in|ran the engine|engine ran"
+    r"\b(?:hobbs|tach(?:ometer)?|hour meter|smoh|tbo|time in service|engine time|ground runs?|run-?in|ran the engine|engine ran"
     r"|since (?:major|overhaul|new|rebuild|top end)|on the (?:engine|airframe|prop|propeller|motor|hobbs|tach|core) (?:already|since|when))\b")
 _ON_ENGINE = re.compile(r"^ (?:total time |hours )?on (?:it|her|the (?:engine|airframe|motor|prop|propeller|hobbs|tach|core))\b")
 _ENGINE_TALK = re.compile(r"\b(?:engine|motor|prop|propeller|horse|mid-time|time|run ?out|core|overhaul\w*|used|it's got|has)\b")
@@ -81,18 +81,21 @@ _TOTAL_TO = re.compile(
 _ONTO = re.compile(r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~|today|that)[a-z]+")
 _PRESENCE = re.compile(
     r"\b(?:(?:was|were|been|be|am|i'm|he's|she's|is|are) (?:only |just |out |in |over |back )*(?:here|there|at it|out here|in here|in the (?:shop|hangar|garage|shed|barn|workshop))|out here|in here|at it"
-    r"|put(?:ting|s)? in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:[a-z]+'s|i've|we've|have|has|i) got|went)"
+    r"|put(?:ting|s)? in|helped(?: (?:out|me|us))?(?: for the (?:day|morning|afternoon|evening))?(?: ,)?|lent (?:me|us) a hand|pitched in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:[a-z]+'s|i've|we've|have|has|i) got|went)"
     r"(?: (?:about|another|only|just|for|in|a|good|solid|maybe|here|from|a full|some|the|around|over|under|nearly|almost|,|straight))* ?$")
 _DAY_IS_SUBJECT = re.compile(
-    r"~_*(?: (?:night|evening|morning|afternoon))?(?: ?(?:,|was|were|is|has been|'s been|been|i did|we did|i got|i had|i put in|we put in|for me|another|and|then|on|i|from|about|just|only|shy|short|of|maybe|roughly|nearly"
+    r"~_*(?: (?:night|evening|morning|afternoon))?(?: ?(?:,|:|was|were|is|has been|'s been|been|i did|we did|i got|i had|i put in|we put in|for me|another|and|then|on|i|from|about|just|only|shy|short|of|maybe|roughly|nearly"
     r"|under|over|around|almost|barely|call it|say|all|a|good|solid|full|whole|the|so|it was|that's|that was|we had|we got|came to|comes to|adds up to|makes|so that's|got|had))* ?$")
 _JOB_SUBJECT = re.compile(
     r"(?:^|[,;.:] |\band |\bbut |\bjust |\bof which )(?:of which |just |only |then |now |all of |also )*(?:the|those|that|these|this|my|our|his|her|both|an?|[a-z]+'s)"
-    r" (?!~|day|week|weekend|evening|night|morning|afternoon|whole day|session|total|notebook|log|clock|book)(?:[a-z'#@\d-]+ ){1,6}?(?:(?:(?:on|from|of|over) (?:the )?)?~_* )?(?:was|were|is|took|has been|have been|ran|went|ate|,)"
+    r" (?!~|day|week|weekend|evening|night|morning|afternoon|whole day|session|total|notebook|log|clock|book)(?:[a-z'#@\d-]+ ){1,6}?(?:(?:(?:on|from|of|over) (?:the )?)?~_* )?(?:was|were|is|took|has been|have been|ran|went|ate|(?<=_ ),)"
     r"(?: (?:about|just|only|around|roughly|maybe|nearly|another|a|good|over|under|well|itself|alone|themselves|me|us|by|close to|,|shy of|like|another))* ?$")
 _FOR_JOB = re.compile(
     r"^ ?(?:, )?(?:of work )?(?:just |only |all |purely |solely )?(?:on|for|with|of|spent on|doing|at|into|over|to|by|between|from start|start to finish)\b ?(?:the|that|those|these|this|my|a|an|mine|it|them|both|all|each|one)?"
-    r" ?(?!those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|nose\b|dot\b|button\b|which\b|actual|real|of |his\b|their\b)[a-z]{2,}")
+    r" ?(?!the\b|those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|nose\b|dot\b|button\b|which\b|actual|real|of |his\b|their\b)[a-z]{2,}"
+    r"|^ ?(?:, )?(?:all |just )?(?:on|for|doing) (?:that|it|those|them|these)(?= [,.;]|$)")
+_DOING = re.compile(r"^ (?:of |just |straight )?(?!during|evening|morning|including|being|nothing)[a-z]{3,}ing\b")
+_RATE = re.compile(r"\b(?:each|every|per|one|a) [a-z]+ (?:[a-z]+ )?(?:takes|needs|wants)(?: (?:me|us|you|about|around|roughly|a good|maybe|,))* ?$|\bapiece ?$")
 _JOB_TOOK = re.compile(
     r"\b(?:took|takes|taking|ate|burned|burnt|swallowed|cost me|by itself|by themselves|alone|went into|went on|spent|of which|that's just|of the|on (?:it|them|those|that)|for (?:it|them|those|that))\b|~_*'s [a-z]+"
     r"|\b(?:with|the) [a-z]+ing? ?,? ?$|\bwith (?:the|a|my) [a-z ]+, ?$")
@@ -121,6 +124,8 @@ def _waits(around: Around) -> bool:
 
 
 def _engine(around: Around) -> bool:
+    if re.search(r"\b(?:it|she|engine|motor) (?:ran|runs|idled|was running)(?: (?:for|about|a|good|over|nearly|her|it|up|sweetly))* ?$", around.near):
+        return True
     near = f"{around.near} ^ {around.right}"
     on_it = _ON_ENGINE.match(around.right) and _ENGINE_TALK.search(f"{around.before} {around.whole}")
     return bool(_ENGINE.search(near) or (on_it and not re.search(r"\b(?:i|we) (?:put|spent|worked|did|have|got)\b", around.near)))
@@ -140,6 +145,8 @@ def _first_clause(right: str) -> str:
 def _planned(around: Around) -> bool:
     if _TO_GO.match(around.right) and not re.search(r"\b(?:did|put in|spent)(?: \w+)? ?$", around.near):
         return True
+    if around.dated and re.search(r"\bi'd (?:say|guess|put it at|call it)\b", around.near):
+        return False
     return bool(_PLAN.search(around.near) or _FIGURING.search(around.left)) and not re.search(
         r"\b(?:i'd (?:guessed|figured|expected|reckoned)|thought|that took|it took|i spent)\b", around.left)
 
@@ -150,6 +157,8 @@ def _total(around: Around) -> bool:
         return True
     if around.form == "clock" or (around.dated and not re.search(r"\bsince\b|grand total|running total|to date", near)):
         return False
+    if re.search(r"\b(?:i|we)(?:'ve| have)(?: now| already)? got (?:about |around |roughly |nearly )*$", around.near) and _ONTO.match(around.right):
+        return not around.told
     if _PRESENCE.search(around.near) and not re.search(r"\b(?:total|since|to date)\b", near):
         return False
     if re.search(r"\btotal|\bto date|\bsince ", near):
@@ -169,7 +178,7 @@ def _total(around: Around) -> bool:
 def _trivial(around: Around) -> bool:
     if around.form == "clock":
         return False
-    return bool(_HELD.search(around.left) or _LIMIT.search(around.left))
+    return bool(_HELD.search(around.left) or _RATE.search(around.near) or _LIMIT.search(around.left))
 
 
 def _clock_of_job(around: Around) -> bool:
@@ -181,6 +190,8 @@ def _clock_of_job(around: Around) -> bool:
 def _presence(around: Around) -> bool:
     if re.search(r"\bgave (?:me|us)\b", around.near):
         return True
+    if _DOING.match(around.right):
+        return False
     if re.match(r" of (?:that|those|it)\b", around.right) and not _IS_THERE.search(around.near):
         return False
     return bool(_PRESENCE.search(around.near)) and not _FOR_JOB.match(around.right) and not re.search(
@@ -189,7 +200,8 @@ def _presence(around: Around) -> bool:
 
 def _of_the_day(around: Around) -> bool:
     alone = not around.left.strip(" ,.") and re.match(r"^ ?,? ?~_* ?[.,]?", around.right)
-    return bool(alone or (_TODAY_RIGHT.match(around.right) and not around.told)
+    mine = re.match(r" (?:hours )?for me\b", around.right) and not around.told
+    return bool(alone or mine or (_TODAY_RIGHT.match(around.right) and not around.told)
                 or re.match(r"^ (?:of (?:actual|real|solid|honest) work|of work|straight through|before lunch|after lunch|before (?:dinner|supper)|after (?:dinner|supper))", around.right))
 
 
@@ -236,9 +248,9 @@ RULES: tuple[tuple[str, str, Test], ...] = (
     ("time at work", SESSION, _presence),
     ("a person's time", SESSION, _is_so_long),
     ("a job was so long", TASK, lambda a: bool(_JOB_SUBJECT.search(a.near))),
-    ("one day's job", TASK, lambda a: a.behind != a.right and bool(_FOR_JOB.match(a.behind))),
+    ("one day's job", TASK, lambda a: "~" in a.right and a.behind != a.right and bool(_FOR_JOB.match(a.behind))),
     ("the day is so long", SESSION, _day_subject),
     ("one job took it", TASK, lambda a: bool(_JOB_TOOK.search(a.near))),
-    ("for one job", TASK, lambda a: bool(_FOR_JOB.match(a.right))),
+    ("for one job", TASK, lambda a: bool(_FOR_JOB.match(a.right) or _DOING.match(a.right))),
     ("the day's hours", SESSION, _of_the_day),
 )

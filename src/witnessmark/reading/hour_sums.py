@@ -80,6 +80,8 @@ def _sum_from(line: str, amounts: Sequence[Amount], at: int) -> tuple[Amount, in
         gap = line[last.end:following.start]
         if len(gap) > 70 or "?" in gap:
             break
+        if used == 1 and _is_range(gap, first, following):
+            return replace(first, end=following.end, high=following.high, approx=True, rule=f"{first.rule}, range"), 2
         persons = _person_hours(line, gap, first, following)
         if persons or _says_sum(gap, first, last, following, total):
             form = first.form if first.form == "clock" else following.form
@@ -92,6 +94,13 @@ def _sum_from(line: str, amounts: Sequence[Amount], at: int) -> tuple[Amount, in
             break
         total, last = total + following.low, following
     return first, 1
+
+
+def _is_range(gap: str, first: Amount, following: Amount) -> bool:
+    """ "An hour, hour and a half", "two hours or two and a half hours"."""
+    units = {first.form, following.form} <= {"hours", "minutes"}
+    return units and first.high < following.low <= 2 * first.high and bool(
+        re.fullmatch(r" (?:,|or|, or|, maybe|maybe|to|, call it|or maybe) ", gap))
 
 
 def _person_hours(line: str, gap: str, first: Amount, following: Amount) -> bool:
@@ -111,7 +120,7 @@ def _says_sum(gap: str, first: Amount, last: Amount, following: Amount, total: f
         near = abs(following.low - total) <= max(0.26, 0.12 * total)
         return near and (len(gap.split()) <= 3 or bool(_SO.search(gap)) or len(gap.split()) <= 8)
     per = _PER.match(gap)
-    if per and _SO.search(gap) and following.low >= first.low:
+    if per and _SO.search(gap) and first.low <= following.low <= 14 * first.low:
         return following.low % first.low < 0.02 or following.low % first.low > first.low - 0.02
     same = abs(following.low - first.low) < 0.02 and abs(following.high - first.high) < 0.02
     return same and bool(re.search(r"\b(?:so that's|so|that's)\b", gap)) and len(gap.split()) <= 5 and following.form == "hours"

@@ -179,7 +179,7 @@ def _is_person(doc: Doc, folded: Folded, sign: str, match: re.Match[str], name: 
         return any(word.pos_ == "PROPN" or word.lower_ in _PERSONS for word in words[1:])
     if name in ("somebody, so many of those", "somebody is so many"):
         before = folded.number(match["n"]).start
-        return any(doc[at].pos_ in ("PROPN", "PRON") or doc[at].lower_ in _PERSONS for at in range(max(0, before - 3), before))
+        return any((doc[at].pos_ in ("PROPN", "PRON") and doc[at].lower_ not in ("there", "it", "that", "those", "these", "this")) or doc[at].lower_ in _PERSONS for at in range(max(0, before - 3), before))
     return True
 
 

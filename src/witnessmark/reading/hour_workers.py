@@ -20,12 +20,15 @@ BOTH = re.compile(
     rf"\b(?:both of us|(?:all|the) (?P<n>{_N}|both|pair) of us|each of us|us both|us each"
     rf"|(?P<first>[a-z]+) and (?:i|me|myself)\b|(?:me|myself|i) and (?:my )?(?P<second>[a-z]+)(?! (?:was|had|did|would|has|is|put|came)))")
 FOR_ME = re.compile(r"^ ?(?:hours )?(?:, )?(?:for me|of mine|mine|from yours truly|of me\b|me only|just me|on my own|by myself|of my (?:own|time))")
+OWN_TRIP = re.compile(r"\bdriving\b|\b(?:i|we|i'd|i've|we've)\b[^.]*\b(?:drove|driven|drive|drives|flew|flown|fly|don't count|not counting|haul\w*|travel\w*)\b"
+                      r"|\b(?:drove|driven|drive|flew|flown)\b[^.]*\b(?:i|me|my)\b|\b(?:he|she|they|[a-z]+'s) (?:drove|flew)\b|which i|^ *drove\b")
 OURS = re.compile(r"\b(?:for me|for myself|from (?:yours truly|me)|yours truly|mine|of me|me only|just me|by myself|on my own|myself|my own|my time|i)\b")
 THEIRS = re.compile(rf"\b(?:for (?:him|her|them|(?:my )?{_FAMILY})|(?:of|from) (?:his|her|their|them|him)\b|from the {_N} of them|(?:his|her|their) (?:time|hours|column|share)"
                     rf"|put (?:him|her|them) down|of other people's)")
-EACH = re.compile(r"\b(?:each|apiece|a head|per person|a man|per man|each of us|man hours each)\b")
+EACH = re.compile(r"\b(?:each(?! (?:evening|night|day|morning|afternoon|week|way|side|one|of (?:those|these)|(?!that )[a-z]+ (?:takes|took)))|apiece|a head|per person|a man|per man|each of us|man hours each)\b")
+LEDGER = frozenset({"tally", "total", "book", "notebook", "logbook", "log", "ledger", "hour", "hours", "clock", "time", "column"})
 _CROWD = re.compile(rf"(?P<n>{_N}) (?:of (?:them|the \w+)|(?:[a-z]+ )?(?:guys|fellows|fellas|blokes|lads|chaps|men|women|people|friends|mates|buddies|helpers|kids|volunteers|members|others|of them))"
-                    r"|\b(?P<two>(?:the )?(?:pair|both) of them|they both|both of them|[a-z]+ and [a-z]+ (?:came|helped|were|from|each|put|did|both))")
+                    r"|\b(?P<two>(?:the )?(?:pair|both) of them|they both|both of them|(?!i |me )[a-z]+ and (?:his |her |my |their )?(?!i\b|me\b)[a-z]+ (?:came|helped|were|from|each|put|did|both|turned|showed|worked|stayed|gave|spent|dropped))")
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +64,7 @@ class Workers:
     def __init__(self, doc: Doc, folded: Folded, people: People) -> None:
         self.doc, self.folded, self.people = doc, folded, people
         found = ((token.lower_, people.who(token)) for token in doc if token.pos_ in ("PROPN", "NOUN"))
-        self._named = {word: someone for word, someone in found if someone.kind in (HELPER, PAID)}
+        self._named = {word: someone for word, someone in found if someone.kind in (HELPER, PAID) and word not in LEDGER}
         self.names = {token.lower_ for token in doc if token.pos_ == "PROPN" and token.lower_ in self._named}
 
     def of(self, setting: Setting, scope: str) -> tuple[Worker, ...]:
@@ -82,7 +85,7 @@ class Workers:
         if THEIRS.search(setting.right[:45]) or THEIRS.search(setting.left):
             who, person = self._their_kind(setting)
             return (Worker(who, crowd if each else 1, person, "for them"),)
-        named = self._named_after(setting)
+        named = self.named_after(setting)
         if named:
             return (named,)
         subject = self._subject(setting)
@@ -112,7 +115,7 @@ class Workers:
         """Whose total, estimate or drive it is: the last person named before it, else the builder."""
         if THEIRS.search(setting.right[:30]):
             return self._them(setting)
-        named = self._named_after(setting)
+        named = self.named_after(setting)
         subject = self._subject(setting) if named is None else None
         if subject and subject.rule == "pronoun-unknown-person":
             subject = None
@@ -152,7 +155,7 @@ class Workers:
             return setting.act.who, setting.act.person
         return HELPER, None
 
-    def _named_after(self, setting: Setting) -> Worker | None:
+    def named_after(self, setting: Setting) -> Worker | None:
         """ "One hour of Walt", "two hours for my son"."""
         match = re.match(r" ?(?:for|of|from) (?:my )?([a-z]+)(?:'s)?\b", setting.right)
         if not match:
@@ -169,6 +172,10 @@ class Workers:
         """ "Dale's been here", "Dale's at": a name with a shortened verb, which a parser takes for a genitive."""
         found = list(re.finditer(r"\b([a-z]+)(?:'s|'d)? (?:has|had|been|was|were|got|did|put|at|here|is|stayed|spent|gave|came|worked|helped|in|on|up|over|be|would)\b", left))
         match = found[-1] if found else None
+        bare = re.search(r"\b([a-z]+)(?: (?:about|only|just|did|another|maybe|around))* ?$", left)
+        if bare and bare[1] in self.names:
+            someone = self._named[bare[1]]
+            return Worker(someone.kind, 1, someone.name, "name before it")
         if match and match[1] in self.names and not re.search(r"\b(?:i|we|i've|i'm|he|she)\b", left[match.end():]):
             someone = self._named[match[1]]
             return Worker(someone.kind, 1, someone.name, "name and short verb")
@@ -184,7 +191,7 @@ class Workers:
                 continue
             if token.dep_ in ("dobj", "dative") and (token.lower_ not in ("him", "her", "me", "us") or token.head.lemma_ not in ("take", "cost")):
                 continue
-            if token.lower_ in ("tally", "total", "book", "notebook", "logbook", "log", "ledger", "hour", "hours", "clock", "time"):
+            if token.lower_ in LEDGER:
                 continue
             if token.dep_ == "poss" and token.lower_ in ("his", "her", "their", "my", "our", "its", "your"):
                 continue

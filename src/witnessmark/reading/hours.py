@@ -21,7 +21,7 @@ from witnessmark.reading.hour_ledger import AGAIN, SAME, count_once
 from witnessmark.reading.hour_scopes import NOTHING, OTHER, SESSION, TASK, Around, scope_of
 from witnessmark.reading.hour_sums import PERSON_HOURS, SUMMED, told_together
 from witnessmark.reading.hour_tallies import find_tallies, sentence_spans
-from witnessmark.reading.hour_workers import FOR_ME, THEIRS, Setting, Worker, Workers
+from witnessmark.reading.hour_workers import FOR_ME, OWN_TRIP, THEIRS, Setting, Worker, Workers
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.numbers import Folded, fold
 from witnessmark.reading.people import People
@@ -130,16 +130,16 @@ def _records(talk: _Talk, people: Workers, amounts: Sequence[Amount], index: int
                         Worker(again.who or "", person=again.person), again.date, None)]
     mention, rule = _time_of(talk, amounts, index, *talk.sentences[sentence])
     act, far = _act_of(talk, amount, left, right)
-    goes_on = bool(earlier) and _goes_on(amounts, index, left) and sentence == talk.sentence_of(amounts[index - 1].start)
+    goes_on = bool(earlier) and _goes_on(amounts, index, talk.without_names(left)) and sentence == talk.sentence_of(amounts[index - 1].end - 1)
     scope, why = _scope(talk, amount, sentence, left, right, mention, rule, act)
-    if goes_on and earlier[-1].scope in (SESSION, TASK) and scope in (SESSION, TASK):
+    if goes_on and why != "part of that" and earlier[-1].scope in (SESSION, TASK) and scope in (SESSION, TASK):
         scope, why = earlier[-1].scope, "goes on"
     if scope == NOTHING:
         return []
     setting = Setting(left, right, f"{left} ^ {right}", _clause(talk, amounts, index), act, _act_words(talk, act), far)
-    workers = _workers(people, setting, scope, why, amount, [h for h in earlier if goes_on and h.quote == earlier[-1].quote])
+    workers = _workers(people, setting, scope, why, amount, talk.without_names(left), [h for h in earlier if goes_on and h.quote == earlier[-1].quote])
     date = _date(talk, scope, mention or _day_of_story(talk, amount, sentence, scope), act)
-    times = _per_day(right, date, amount.rule)
+    times = _per_day(right, date, amount.rule, talk, amount)
     if times > 1:
         amount = replace(amount, low=amount.low * times, high=amount.high * times)
     return [_record(talk, amount, sentence, scope, why, rule, worker, date, act) for worker in workers]
@@ -161,13 +161,14 @@ def _windows(talk: _Talk, amounts: Sequence[Amount], index: int) -> tuple[str, s
     return left, right
 
 
-_JOINT = re.compile(r"(?:(?:,|and|then|on|the|~_*|about|another|maybe|for|plus|over|both|in|more|before lunch|before|after|alone|for|him|me|her|them) ?)*")
+_JOINT = re.compile(r"(?:(?:,|and|then|on|the|~_*|about|another|maybe|for|plus|over|both|in|more|before lunch|before|after|alone|for|him|me|her|them|he|she) ?)*")
 
 
 def _goes_on(amounts: Sequence[Amount], index: int, between: str) -> bool:
     """True for a bare figure that only goes on with the length before it: "... and four on the Sunday"."""
-    return index > 0 and amounts[index].form == "bare" and bool(_JOINT.fullmatch(between.strip() + " ")) and bool(
-        re.search(r"\band\b|,", between))
+    words = between.strip() + " "
+    again = bool(re.search(r"\b(?:another|then)\b", words)) or amounts[index].form == "bare"
+    return index > 0 and again and bool(_JOINT.fullmatch(words)) and bool(re.search(r"\band\b|,", between))
 
 
 def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, mention: TimeMention | None, rule: str,
@@ -175,7 +176,7 @@ def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, me
     start, end = talk.sentences[sentence]
     whole = talk.words(start, amount.start) + " ^ " + talk.words(amount.end, end)
     before = talk.words(*talk.sentences[sentence - 1]) if sentence else ""
-    own = mention is not None and rule != "day of the sentence"
+    own = mention is not None and mention.kind != "future" and rule != "day of the sentence"
     told = act is not None and any(_stands_in(talk, a, start, amount.start) for a in talk.acts if a.performed)
     days = mention.edtf if mention and own else act.date if act else None
     left, right, whole = (talk.without_names(words) for words in (left, right, whole))
@@ -210,11 +211,11 @@ def _clause(talk: _Talk, amounts: Sequence[Amount], index: int) -> tuple[Token, 
     return near or tuple(talk.passage.doc[talk.folded.token_span(start, start + 1)[0]:until])
 
 
-def _workers(people: Workers, setting: Setting, scope: str, why: str, amount: Amount,
+def _workers(people: Workers, setting: Setting, scope: str, why: str, amount: Amount, words: str,
              before: Sequence[Hours]) -> Sequence[Worker | None]:
-    if scope == OTHER and why not in ("driving", "flying"):
+    if scope == OTHER and (why not in ("driving", "flying") or not OWN_TRIP.search(setting.whole)):
         return (None,)
-    if before and not (FOR_ME.match(setting.right) or THEIRS.search(setting.right[:30])):
+    if before and not (re.search(r"\b(?:he|she)\b", words) or people.named_after(setting) or FOR_ME.match(setting.right) or THEIRS.search(setting.right[:30])):
         return [Worker(h.who or "", person=h.person, rule="goes on") for h in before]
     workers = people.of(setting, scope)
     return [replace(worker, factor=1) for worker in workers] if PERSON_HOURS in amount.rule else workers
@@ -310,11 +311,16 @@ def _day_of_story(talk: _Talk, amount: Amount, sentence: int, scope: str) -> Tim
     return before[-1] if before and before[-1].kind == "past" and before[-1].exact and not opened else None
 
 
-def _per_day(right: str, edtf: str | None, rule: str) -> int:
+_EVENINGS = re.compile(r"(#\d+) (?:full |whole |long )?(?:evenings|nights|days|mornings|afternoons|weekends)\b")
+
+
+def _per_day(right: str, edtf: str | None, rule: str, talk: _Talk, amount: Amount) -> int:
     """ "Two hours an evening" over three evenings is three times two; 1 where the sum was given."""
     if SUMMED in rule or not re.match(r" (?:an?|each|every|per) (?:evening|night|day|morning|afternoon|session|go)\b", right):
         return 1
-    days = _days(edtf)
+    start, end = talk.sentences[talk.sentence_of(amount.start)]
+    counted = _EVENINGS.search(talk.words(start, end))
+    days = int(talk.folded.value(counted[1])) if counted else _days(edtf)
     return days if days <= 14 else 1
 
 

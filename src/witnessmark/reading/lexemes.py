@@ -13,6 +13,9 @@ from spacy.tokens import Doc
 
 FILLERS = frozenset(["um", "umm", "uh", "uhm", "er", "erm", "hm", "hmm", "mm", "ah"])
 FRACTION_SIGNS = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+# What a recogniser writes without its apostrophe, where that is no other word ("its", "were", "well" are).
+UNMARKED = {"ive": "i've", "im": "i'm", "thats": "that's", "hes": "he's", "shes": "she's", "weve": "we've", "theyve": "they've",
+            "theres": "there's", "theyre": "they're", "itll": "it'll", "thatll": "that'll", "oclock": "o'clock"}
 _WORD = re.compile(r"""
     \d+(?:st|nd|rd|th)\b                                # 21st
   | \d{4}-\d{2}-\d{2}\b                                 # 2024-03-24
@@ -54,6 +57,7 @@ def lexemes_of(doc: Doc) -> tuple[Lexeme, ...]:
             text = ","
         elif text in ("–", "‑"):
             text = "-"
+        text = UNMARKED.get(text, text)
         if text == "," and words and words[-1].text == ",":
             continue
         words.append(Lexeme(text, token_at[match.start()], token_at[match.end() - 1] + 1, said))

@@ -320,7 +320,8 @@ def _and_fraction(words: tuple[Lexeme, ...], end: int, value: float) -> tuple[in
         return end, value
     count = {"a": 1.0, "one": 1.0, "three": 3.0, "two": 2.0}.get("".join(texts[1:2]))
     size = FRACTION_WORDS.get("".join(texts[2:3]))
-    if count and size and texts[3:4] not in (["past"], ["to"], ["of"], ["an"], ["hour"]):
+    of_hour = texts[3:4] == ["of"] and size != FRACTION_WORDS["half"]
+    if count and size and not of_hour and texts[3:4] not in (["past"], ["to"], ["an"], ["hour"]):
         return end + 3, value + count * size
     plain = FRACTION_WORDS.get("".join(texts[1:2]))
     if plain and texts[1] in ("half", "quarter") and texts[2:3] not in (
