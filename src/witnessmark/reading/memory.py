@@ -5,9 +5,11 @@ again after a new file came in between.
 """
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from witnessmark.edtf_days import day_window
 from witnessmark.model import Act, Hours, OpenItem, Purchase, Reading
 
 
@@ -24,6 +26,13 @@ class Memory:
         """The memory that the next session starts from."""
         return replace(self, acts=self.acts + reading.acts, purchases=self.purchases + reading.purchases,
                        open_items=self.open_items + reading.open_items, hours=self.hours + reading.hours)
+
+    @property
+    def last_day(self) -> dt.date | None:
+        """The day of the session before, as its records tell it: the latest day of work, or the day after the last
+        one that an open date allows; None where nothing was told."""
+        ends = [(day_window(record.date)[1], record.date) for record in (*self.acts, *self.hours) if record.date]
+        return max((last + dt.timedelta(days=date.startswith("../")) for last, date in ends if last), default=None)
 
     def assemblies_of(self, part: str) -> Iterable[str]:
         """The assemblies that this part was said to belong to, the latest first."""
