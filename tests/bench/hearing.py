@@ -110,7 +110,8 @@ def compare(place: Path, name: str) -> None:
     settings = Settings(aircraft=gold.get("aircraft", ""), speech_model=name)
     ways = {"bare": functools.partial(bare, settings), "ours": functools.partial(ours, settings)}
     tallies = {way: score.Tally() for way in ways}
-    spent, said, heard = dict.fromkeys(ways, 0.0), [], {way: [] for way in ways}
+    spent, said = dict.fromkeys(ways, 0.0), []
+    heard: dict[str, list[str]] = {way: [] for way in ways}
     for number, session in enumerate(gold["sessions"]):
         file = place / score.source_name(session).replace(".vtt", ".wav")
         said.append(plain(" ".join(cue["text"] for cue in session["cues"])))
