@@ -17,8 +17,9 @@ from witnessmark.reading.date_rules import DAY_RULES, Context, Found, Kind, Rule
 from witnessmark.reading.numbers import Folded, fold
 from witnessmark.reading.span_rules import SPAN_RULES
 from witnessmark.reading.text import Passage
+from witnessmark.reading.weekday_rules import WEEKDAY_RULES
 
-RULES: tuple[Rule, ...] = SPAN_RULES + DAY_RULES
+RULES: tuple[Rule, ...] = SPAN_RULES + WEEKDAY_RULES + DAY_RULES
 OPENING_WORDS = 14
 
 
@@ -277,6 +278,7 @@ _CUE = re.compile(
     r"|or was it|let me think)(?![\w'])")
 _REPLACED = re.compile(r"[ ,]*(?:actually|or rather|or maybe it was|sorry|i mean|no)[ ,]*(?:the |on )?$")
 MAX_GAP = 90
+_FRAGMENTS = frozenset({"weekday", "day of the month", "month", "month and days"})
 
 
 def _corrected(folded: Folded, drafts: list[_Draft]) -> list[_Draft]:
@@ -287,6 +289,8 @@ def _corrected(folded: Folded, drafts: list[_Draft]) -> list[_Draft]:
             continue
         better = _correction_of(folded, result, at)
         if better is not None:
+            wrong, right = result[at].found, result[better].found
+            result = [replace(d, found=right) if d.superseded and d.found == wrong else d for d in result]
             result[at] = replace(result[at], found=replace(result[better].found), superseded=True,
                                  rule=f"{result[at].rule} (corrected)")
     return result
@@ -319,7 +323,7 @@ def _takes_back(folded: Folded, said: _Draft, other: _Draft, gap: str, first_oth
     if cue and cue[0].start() <= first_other and len(gap[:cue[0].start()].split()) <= 8:
         reply = gap[cue[-1].end():]
         return "#" not in reply and len(reply.split()) <= 7
-    same_kind = said.rule.split()[0] == other.rule.split()[0]
+    same_kind = said.rule == other.rule and other.rule in _FRAGMENTS
     fragment = same_kind and re.fullmatch(r" (?:[.…]|\. \. \.)+ (?:on )?", gap) and re.match(r" [.,…]", after)
     trailing = re.match(r" ?,? ?(?:sorry|i mean|rather|actually)\b", after) and len(gap.split()) <= 3
     return bool(_REPLACED.match(gap) or fragment or trailing)

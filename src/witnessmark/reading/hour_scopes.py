@@ -164,7 +164,7 @@ def _total(around: Around) -> bool:
     if re.search(r"\btotal|\bto date|\bsince ", near):
         return True
     small = around.low <= 16 * max(around.days, 1)
-    if small and (_FOR_JOB.match(around.right) and around.right.startswith(" for") or re.search(
+    if small and ((_FOR_JOB.match(around.right) and around.right.startswith(" for")) or re.search(
             r"\b(?:was|were|did|been|took|would be|be)(?: \w+)? ?$", around.near)):
         return False
     if _TOTAL.search(near) and not around.told:

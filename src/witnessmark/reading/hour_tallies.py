@@ -183,8 +183,7 @@ def _is_person(doc: Doc, folded: Folded, sign: str, match: re.Match[str], name: 
     return True
 
 
-_PERSONS = frozenset("""me him her us them mine yours wife husband son daughter brother sister dad mum mom grandson granddaughter mate
-    buddy neighbour neighbor kid lads guys fellas boys girls pair both lot""".split())
+_PERSONS = frozenset(["me", "him", "her", "us", "them", "mine", "yours", "wife", "husband", "son", "daughter", "brother", "sister", "dad", "mum", "mom", "grandson", "granddaughter", "mate", "buddy", "neighbour", "neighbor", "kid", "lads", "guys", "fellas", "boys", "girls", "pair", "both", "lot"])
 
 
 def _counts_something(doc: Doc, folded: Folded, sign: str, name: str) -> bool:

@@ -31,7 +31,8 @@ class Memory:
     def last_day(self) -> dt.date | None:
         """The day of the session before, as its records tell it: the latest day of work, or the day after the last
         one that an open date allows; None where nothing was told."""
-        ends = [(day_window(record.date)[1], record.date) for record in (*self.acts, *self.hours) if record.date]
+        dates = {record.date for record in self.acts} | {record.date for record in self.hours}
+        ends = [(day_window(date)[1], date) for date in dates if date]
         return max((last + dt.timedelta(days=date.startswith("../")) for last, date in ends if last), default=None)
 
     def assemblies_of(self, part: str) -> Iterable[str]:

@@ -166,6 +166,8 @@ def _about_previous(match: re.Match[str], context: Context) -> Found | None:
 # ---- holidays ---------------------------------------------------------------------------------
 
 def _holiday(match: re.Match[str], context: Context) -> Found | None:
+    if match["name"] == "new year" and not match["lead"]:
+        return None
     holiday = cal.holidays()[match["name"]]
     said = context.folded.said_at(match.start("name"))
     if match["name"] in ("may day", "cup day") and said.islower():
