@@ -37,6 +37,8 @@ def earlier(part: str, assembly: str) -> Memory:
     ("I cleaned the inside of the fuel tank.", "cleaned", "fuel tank"),
     ("I drilled the holes in the rear rib.", "drilled", "rear rib"),
     ("I painted the whole rudder.", "painted", "rudder"),
+    ("I inspected the prop.", "inspected", "propeller"),
+    ("I sanded the lower cowl.", "sanded", "lower cowl"),
 ])
 def test_a_part_is_named_in_as_few_words_as_tell_it(line: str, verb: str, part: str) -> None:
     assert ask(verb, line).part == part

@@ -263,7 +263,7 @@ def _naming_words(head: Token, inside: list[Token], terms: Terms) -> Iterator[st
     term = terms.things.get(head.i)
     for token in inside:
         if token.i == head.i:
-            yield _head_word(token)
+            yield _head_word(token, term)
         elif token.text == "-" or _drops(token, term):
             continue
         else:
@@ -280,8 +280,12 @@ def _telling(inside: list[Token], kind: str) -> Iterator[str]:
             yield token.lower_
 
 
-def _head_word(token: Token) -> str:
-    return singular(token.lower_)
+def _head_word(token: Token, term: Term | None) -> str:
+    """The singular noun; a clipped one in full ("prop" is a propeller, but a "cowl" is no clipped cowling)."""
+    word = singular(token.lower_)
+    full = term.id.split()[-1] if term is not None else word
+    clipped = len(full) > len(word) and full.startswith(word) and full != f"{word}ing"
+    return full if clipped else word
 
 
 def _drops(token: Token, term: Term | None) -> bool:

@@ -61,7 +61,8 @@ class Tracker:
             return self._target(mention, at, task)
         if mention.part is None:
             return self._unnamed(at, task)
-        if task == "drill-out" and mention.head_word != "rivet" and "part-by-pointer" in mention.rules:
+        if task == "drill-out" and mention.head_word != "rivet" and (
+                "part-by-pointer" in mention.rules or mention.kind == "supply"):
             return self._thing(mention, part="rivet", rule="part-drilled-out")
         return self._thing(self._attached(self._instead_of_tool(mention, at), at))
 
@@ -181,7 +182,8 @@ class Tracker:
         if found is None:
             topic = self._discourse.topic_at(at.i)
             return Thing(None, topic.assembly, topic.side, None, 0.3, ("part-never-named", topic.rule))
-        return self._thing(found, rule="part-in-focus", confidence=0.6)
+        part = "rivet" if task == "drill-out" else None
+        return self._thing(found, part=part, rule="part-in-focus", confidence=0.6)
 
     def _thing(self, mention: Mention, *, part: str | None = None, side: str | None = None, assembly: str | None = None,
                count: int | None = None, rule: str | None = None, confidence: float = 1.0) -> Thing:
