@@ -239,7 +239,8 @@ def _by_sound(line: Line, first: int, last: int) -> Found | None:
     if not ranked:
         return None
     alike, word = ranked[0]
-    rivals = [other for score, other in ranked[1:] if score > alike - MARGIN and other[:4] != word[:4] and word not in other]
+    rivals = [other for score, other in ranked[1:]
+              if score > alike - MARGIN and other[:4] != word[:4] and word not in other]
     named = line.words[first].text.strip()[:1].isupper() and first > 0 and not breaks(line.words[first - 1])
     enough = NAME_ENOUGH if named else VERB_ENOUGH if slot and word in line.targets.verbs else NOUN_ENOUGH
     heard = "".join(line.bare[first:last])
