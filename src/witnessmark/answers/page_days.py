@@ -19,12 +19,14 @@ ON_ONE_DAY = f"{PERFORMED} AND a.first_day = a.last_day"
 MOST_PICTURES = 5  # of a day in its month's list; the day's own page has all
 CLIP = "s.path AS source, s.kind, s.has_video, s.has_sound, s.media_type, s.day AS told"
 TOLD_KINDS = "('recording', 'transcript', 'note')"
+SEEN_KINDS = "('photo', 'recording', 'transcript', 'note')"
+NOTHING: Row = {"own": 0, "others": 0, "low": 0.0, "high": 0.0, "pictures": 0, "clips": 0}
 
 
 def bars(db: Database) -> list[Row]:
     """Every day on which something happened: `day`, `own` and `others` (acts), hours from `low` to `high`, `pictures`,
     `clips`."""
-    days: dict[str, Row] = defaultdict(lambda: {"own": 0, "others": 0, "low": 0.0, "high": 0.0, "pictures": 0, "clips": 0})
+    days: dict[str, Row] = defaultdict(lambda: dict(NOTHING))
     for row in db.query(f"""SELECT a.first_day AS day, sum(a.who = 'builder') AS own, count(*) AS every
             FROM acts AS a WHERE {ON_ONE_DAY} GROUP BY 1"""):
         days[row["day"]].update(own=row["own"] or 0, others=row["every"] - (row["own"] or 0))
@@ -32,7 +34,7 @@ def bars(db: Database) -> list[Row]:
             WHERE counted = 1 AND first_day = last_day GROUP BY 1"""):
         days[row["day"]].update(low=row["low"], high=row["high"])
     for row in db.query(f"""SELECT day, sum(kind = 'photo') AS pictures, sum(kind IN {TOLD_KINDS}) AS clips
-            FROM sources WHERE day IS NOT NULL AND kind IN ('photo', 'recording', 'transcript', 'note') GROUP BY 1"""):
+            FROM sources WHERE day IS NOT NULL AND kind IN {SEEN_KINDS} GROUP BY 1"""):
         days[row["day"]].update(pictures=row["pictures"], clips=row["clips"])
     return [{"day": day, **days[day]} for day in sorted(days)]
 
@@ -41,10 +43,9 @@ def months(days: Iterable[Row]) -> list[Row]:
     """The bars summed up by month: `month`, `days`, and the sums."""
     found: dict[str, Row] = {}
     for row in days:
-        month = found.setdefault(row["day"][:7], {"month": row["day"][:7], "days": 0, "own": 0, "others": 0,
-                                                  "low": 0.0, "high": 0.0, "pictures": 0, "clips": 0})
+        month = found.setdefault(row["day"][:7], {"month": row["day"][:7], "days": 0, **NOTHING})
         month["days"] += 1
-        for name in ("own", "others", "low", "high", "pictures", "clips"):
+        for name in NOTHING:
             month[name] += row[name]
     return list(found.values())
 
@@ -113,7 +114,7 @@ def day(db: Database, name: str) -> Row | None:
 
 def neighbours(db: Database, name: str) -> Row:
     """`before` and `after`: the nearest days with anything."""
-    both = f"""SELECT day FROM sources AS s WHERE day IS NOT NULL AND kind IN ('photo', 'recording', 'transcript', 'note')
+    both = f"""SELECT day FROM sources AS s WHERE day IS NOT NULL AND kind IN {SEEN_KINDS}
         UNION SELECT first_day FROM acts AS a WHERE {ON_ONE_DAY}"""
     return next(iter(db.query(f"""SELECT (SELECT max(day) FROM ({both}) WHERE day < :day) AS before,
         (SELECT min(day) FROM ({both}) WHERE day > :day) AS after""", {"day": name})))

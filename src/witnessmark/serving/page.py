@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from collections.abc import Callable
 from typing import Any
 
@@ -16,6 +17,7 @@ Read = Callable[[Database], dict[str, Any] | None]
 NAVIGATION = (("/", "Days"), ("/ask", "Ask"), ("/parts", "Parts"), ("/open", "Still to do"), ("/hours", "Hours"),
               ("/money", "Money"), ("/check", "To check"))
 NOT_FOUND, REFUSED = 404, 400
+SAID = re.compile(r"[?&]said=[^&]*")
 
 
 async def ask(datasette: Any, read: Callable[[Database], Any]) -> Any:
@@ -56,6 +58,12 @@ async def show(datasette: Any, request: Request, template: str, found: dict[str,
     settings = pages.journal.settings
     always = {"journal": settings, "journal_title": settings.title or pages.journal.root.name,
               "navigation": NAVIGATION, "here": here, "may_write": pages.guard.may_write, "token": pages.guard.token,
-              "back": request.full_path, "currency": settings.currency}
+              "back": SAID.sub("", request.full_path), "currency": settings.currency, "said": _said(request)}
     text = await datasette.render_template(f"log/{template}.html", {**always, **found}, request=request)
     return Response.html(text, status=status)
+
+
+def _said(request: Request) -> str | None:
+    """The correction that was just written, if its id looks like one."""
+    said = request.args.get("said") or ""
+    return said if re.fullmatch(r"[0-9a-f]{6,40}", said) else None

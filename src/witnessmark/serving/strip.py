@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import itertools
 from collections import Counter
 from collections.abc import Sequence
 from typing import Any
@@ -82,7 +83,8 @@ def _bars(days: Sequence[dict[str, Any]], scale: _Scale, tallest: int) -> Markup
             others.append(f"M{x} {middle:.1f}V{top:.1f}")
         if day["pictures"] or day["clips"]:
             ticks.append(f"M{x} {BASE + 5}v9")
-    return Markup("").join(Markup('<path class="{}" stroke-width="{}" d="{}"/>').format(name, round(width, 2), "".join(path))
+    drawn = Markup('<path class="{}" stroke-width="{}" d="{}"/>')
+    return Markup("").join(drawn.format(name, round(width, 2), "".join(path))
                            for name, path in (("own", own), ("others", others), ("tick", ticks)) if path)
 
 
@@ -91,7 +93,7 @@ def _links(days: Sequence[dict[str, Any]], scale: _Scale) -> list[Markup]:
     if len(days) > MOST_LINKED_DAYS:
         return [_link(f"/days/{month}", words.month(month), *_bounds(month, scale)) for month in _months(scale)]
     places = [scale.x(day["day"]) + scale.day / 2 for day in days]
-    edges = [0.0, *((one + two) / 2 for one, two in zip(places, places[1:], strict=False)), float(WIDE)]
+    edges = [0.0, *((one + two) / 2 for one, two in itertools.pairwise(places)), float(WIDE)]
     return [_link(f"/days/{day['day']}", f"{words.short_day(day['day'])}: {_told(day)}", edges[at], edges[at + 1])
             for at, day in enumerate(days)]
 

@@ -1,0 +1,42 @@
+"""Parts: every part by assembly, and all that the journal has on one of them."""
+from __future__ import annotations
+
+from typing import Any
+
+from datasette import hookimpl
+from datasette.utils.asgi import Response
+
+from witnessmark.answers import page_parts
+from witnessmark.serving.page import page
+
+HERE = "/parts"
+
+
+@hookimpl
+def register_routes() -> list[tuple[str, Any]]:
+    return [(r"^/parts$", index), (r"^/part$", part), (r"^/assembly/(?P<id>[a-z-]{1,40})$", assembly)]
+
+
+async def index(datasette: Any, request: Any) -> Response:
+    """All assemblies with their parts."""
+    return await page(datasette, request, "parts",
+                      lambda db: {"title": "Parts", "assemblies": page_parts.index(db)}, HERE)
+
+
+async def part(datasette: Any, request: Any) -> Response:
+    """One part, in an assembly if `?assembly=` is given."""
+    name, where = request.args.get("name") or "", request.args.get("assembly") or None
+    return await _history(datasette, request, lambda db: page_parts.part(db, name[:200], where))
+
+
+async def assembly(datasette: Any, request: Any) -> Response:
+    """One assembly."""
+    return await _history(datasette, request, lambda db: page_parts.assembly(db, request.url_vars["id"]))
+
+
+async def _history(datasette: Any, request: Any, find: Any) -> Response:
+    def read(db: Any) -> dict[str, Any] | None:
+        found = find(db)
+        return {**found, "title": ""} if found else None
+
+    return await page(datasette, request, "part", read, HERE)

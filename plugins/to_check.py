@@ -1,0 +1,39 @@
+"""To check: what the program is unsure of, one at a time, with the readings offered."""
+from __future__ import annotations
+
+from typing import Any
+
+from datasette import hookimpl
+from datasette.utils.asgi import Response
+from sqlite_utils import Database
+
+from witnessmark.answers import page_check
+from witnessmark.serving import forms, rules
+from witnessmark.serving.page import page
+
+HERE = "/check"
+MOST_SKIPPED = 100_000
+
+
+@hookimpl
+def register_routes() -> list[tuple[str, Any]]:
+    return [(r"^/check$", check)]
+
+
+async def check(datasette: Any, request: Any) -> Response:
+    """The worst of what is unsure, or the one after `?skip=` others."""
+    text = request.args.get("skip") or "0"
+    skip = min(int(text), MOST_SKIPPED) if text.isdecimal() and len(text) < 9 else 0
+
+    def read(db: Database) -> dict[str, Any]:
+        found = page_check.unsure(db, skip)
+        for one in [found["first"], *found["following"]]:
+            if one:
+                one.update(said=forms.said(one["kind"], one["record"]), name=forms.KIND_NAMES[one["kind"]])
+        if found["first"]:
+            kind, row = found["first"]["kind"], found["first"]["record"]
+            found |= {"source": page_check.source_of(db, row), "readings": forms.readings(kind, row),
+                      "question": forms.question(kind, row), "rules": [rules.plain(rule) for rule in row["rules"]]}
+        return {**found, "title": "To check", "last": page_check.last_correction(db)}
+
+    return await page(datasette, request, "check", read, HERE)
