@@ -71,7 +71,7 @@ def part(db: Database, name: str, assembly: str | None) -> Row | None:
 def assembly(db: Database, identity: str) -> Row | None:
     """The same for an assembly, its parts included."""
     found = _all(db, "assembly = ?", [identity], ())
-    parts = next((row["parts"] for row in index(db) if row["assembly"] == identity), [])
+    parts: list[Row] = next((row["parts"] for row in index(db) if row["assembly"] == identity), [])
     return {"name": None, "assembly": identity, **found, "parts": parts} if parts or found["history"] else None
 
 

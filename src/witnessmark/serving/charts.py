@@ -19,7 +19,7 @@ SHAPES = {"wide": (13.0, 4.6, 14), "narrow": (5.2, 5.2, 14)}  # inches wide and 
 MOST_LABELS = {"wide": 12, "narrow": 5}
 DARK_INK, BAR, RANGE = "#010101", "#020202", "#030303"
 CLASS_OF = {DARK_INK: "ink", BAR: "bar", RANGE: "range"}
-SLANTED = {"rotation": 45, "ha": "right", "rotation_mode": "anchor"}
+SLANTED: dict[str, Any] = {"rotation": 45, "ha": "right", "rotation_mode": "anchor"}
 DROPPED = ("metadata",)
 _lock = threading.Lock()  # matplotlib's fonts and text cache are not made for several threads
 
@@ -37,7 +37,8 @@ def bars(title: str, about: str, found: tuple[Bar, ...], unit: str) -> Markup:
 def _drawn(title: str, about: str, found: tuple[Bar, ...], unit: str, shape: str) -> str:
     with _lock:
         text = _figure(found, unit, shape)
-    return _fit_for_page(text, title, about, shape)
+    named = {link: f"{name}: {low:g}{f' to {high:g}' if high != low else ''} {unit}" for name, low, high, link in found}
+    return _fit_for_page(text, title, about, shape, named)
 
 
 def _figure(found: tuple[Bar, ...], unit: str, shape: str) -> str:
@@ -76,12 +77,14 @@ def _short(name: str) -> str:
     return name if len(name) <= 18 else name[:17] + "…"
 
 
-def _fit_for_page(text: str, title: str, about: str, shape: str) -> str:
+def _fit_for_page(text: str, title: str, about: str, shape: str, named: dict[str, str]) -> str:
     """The drawing as part of a page: named for readers, its style as attributes and classes, bars as links."""
     ET.register_namespace("", SVG)
     ET.register_namespace("xlink", XLINK)
     root = ET.fromstring(text[text.index("<svg"):])
     _strip(root, f"{shape}-")
+    for link in root.iter(f"{{{SVG}}}a"):
+        link.set("aria-label", named[link.attrib["href"]])
     for name in ("width", "height"):
         root.attrib.pop(name, None)
     root.set("class", "chart narrow" if shape == "narrow" else "chart wide-only")
@@ -112,7 +115,8 @@ def _strip(element: Any, prefix: str) -> None:
         if name == "id":
             element.set(name, prefix + value)
         elif name == f"{{{XLINK}}}href" and element.tag == f"{{{SVG}}}a":
-            del element.attrib[name]
+            for old in (name, "target"):
+                element.attrib.pop(old, None)
             element.set("href", value)
             element.set("tabindex", "-1")  # the table below leads to the same lines, without a stop for each bar
         elif "#" in value and name not in ("fill", "stroke", "href"):
