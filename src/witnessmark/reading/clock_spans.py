@@ -25,7 +25,7 @@ _STARTED = re.compile(
     rf"|kicked off|opened up|at it|here|since|went (?:out|in)|arrived)(?:[^.?!#%]{{0,40}}? (?:at|since|around|about))? (?:about )?(?P<first>{CLOCK})"
     rf"(?P<day1>{_OF_DAY})(?P<link>[^?!#]{{1,60}}?)"
     rf"(?:it's|it is|it was|came (?:back )?in(?:side)?|went (?:in(?:side)?|home)|downed tools|locked up|pulled (?:the pin|up stumps)|finished|stopped|quit|knocked off|clocked (?:out|off)|wrapped up|packed (?:it )?(?:in|up)|done|called it(?: a day| quits)?"
-    rf"|left|shut (?:up|down)|turned the lights? (?:off|out)|closed up)(?: now)?(?: (?:up|it|about|around|just|at|by|gone|coming up on|nearly|almost))* "
+    rf"|left|shut (?:up|down)|turned the lights? (?:off|out)|closed up|(?:went|worked|carried on|kept (?:at it|going)|was (?:at it|here)) (?:on )?(?:till?|until|to))(?: now)?(?: (?:up|it|about|around|just|at|by|gone|coming up on|nearly|almost))* "
     rf"(?P<last>{CLOCK})(?P<day2>{_OF_DAY})(?![\w#:%])")
 _OPENERS = re.compile(
     r"(?:^|[,.;:(?!]|\b(?:was|were|been|for|worked|went|did|is|it|in|and|so|that's|then|today|tonight|yesterday|down|me|here|ran|day|on|"

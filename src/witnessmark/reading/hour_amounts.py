@@ -37,6 +37,7 @@ _PART_HOUR = re.compile(
 _WITH_MINUTES = re.compile(
     rf"(?<![\w#@$£€%.])(?P<n>{N})(?:(?: or| to| -|(?: ,)? maybe| ,) (?P<n2>{N}))?{_ADJ} (?P<unit>{MINUTES})(?![\w'-])")
 SHORTEST = 0.04  # hours; "a minute" and "two minutes" are figures of speech
+_STINT = re.compile(r" (?:(?:round|road|work|building|shop) )?(?:trip|drive|flight|session|stint|shift|hike|commute)\b")
 _FRACTIONS = {"a half": 0.5, "half": 0.5, "quarter": 0.25, "a quarter": 0.25, "three quarters": 0.75}
 
 
@@ -104,14 +105,14 @@ def _with_units(folded: Folded, line: str) -> list[Amount]:
     return found
 
 
-_MAYBE_MORE = re.compile(rf"^(?: ~_*)?(?: (?:to|for|of|on|in)(?: [a-z']+){{1,6}})? , (?:maybe|or maybe|perhaps|possibly|could be|might be) (?P<n>{N})"
-                         r"(?! (?:minutes|days|weeks|more))")
+_MAYBE_MORE = re.compile(rf"^(?: ~_*)?(?: (?:to|for|of|on|in)(?: [a-z']+){{1,6}})? , (?:(?:maybe|or maybe|perhaps|possibly|could be|might be) (?P<n>{N})"
+                         rf"(?! (?:minutes|days|weeks|more))|(?P<m>{N})(?= if\b))")
 
 
 def _up_to(folded: Folded, line: str, amount: Amount) -> Amount:
     """ "Twenty hours to get it skinned, maybe twenty-five": a second figure after the job widens the first."""
     match = _MAYBE_MORE.match(line[amount.end:])
-    more = folded.value(match["n"]) if match else 0
+    more = folded.value(match["n"] or match["m"]) if match else 0
     if not match or amount.form != "hours" or not amount.high < more <= 2 * amount.high:
         return amount
     return replace(amount, end=amount.end + match.end(), high=more)
@@ -138,7 +139,8 @@ def _hours(folded: Folded, match: re.Match[str]) -> Amount | None:
             high, approx = more.high, approx or more.approx
         else:
             low, high, start, approx = more.low, more.high, match.start("n2"), more.approx
-    if match["unit"] == "hour" and high > 1 and not match["half"]:
+    of_trip = _STINT.match(match.string[match.end():])
+    if match["unit"] == "hour" and high > 1 and not match["half"] and not of_trip:
         return None
     added = _FRACTIONS.get(match["half"] or "", 0) + (_value(folded, match["min"]) or 0) / 60
     if (_value(folded, match["min"]) or 0) >= 60:
@@ -194,7 +196,7 @@ def _amount(start: int, end: int, low: float, high: float, approx: bool, form: s
 
 _NO_LENGTH_AFTER = re.compile(
     r" ?(?:ago|later|earlier|old|from now|away|meters?|metres?|epoxy|glue|cure|set|window|"
-    r"drive$|in advance|ahead of|at a time|inspections?|overhaul|tbo|photo|processing|store|(?:of|into) (?:the )?(?:video|footage|tape|daylight|sun(?:shine|light)?|sleep))\b")
+    r"in advance|ahead of|at a time|inspections?|overhaul|tbo|photo|processing|store|(?:of|into) (?:the )?(?:video|footage|tape|daylight|sun(?:shine|light)?|sleep))\b")
 _NO_LENGTH_BEFORE = re.compile(
     r"(?:\b(?:dollars|bucks|pounds|quid|euros|cents|gallons|litres|liters|miles|knots|kilometers|kilometres|per|every|revs|\$ ?#\d+|"
     r"#\d+|times|parts|rate of|cfm|mph|amp|amps) (?:an?|the|per|each|every) |\bper |\bevery |\bat an? #?\d*|"

@@ -11,8 +11,8 @@ from witnessmark.model import Hours
 from witnessmark.reading.memory import Memory
 
 SAME = 0.02  # hours; two tellings of one length
-AGAIN = re.compile(r"\b(?:like i said|as i said|i said|told you|as i mentioned|mentioned|already|so again|again|twice|remember|goes? in the book"
-                   r"|write (?:it|that) down|as (?:you|i) (?:heard|know))\b", re.IGNORECASE)
+AGAIN = re.compile(r"\b(?:like i said|as i said|i said|said already|told you|as i mentioned|mentioned|so again|twice|goes? in the book|didn't i"
+                   r"|write (?:it|that) down|written (?:it|that)?|as (?:you|i) (?:heard|know))\b", re.IGNORECASE)
 NEVER = {"total": "a running total, not the work of a day", "planned": "an estimate of work to come",
          "other": "no build labour"}
 

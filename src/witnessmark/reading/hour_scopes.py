@@ -49,7 +49,7 @@ _CURE = re.compile(
     r"|recoat|fly|lean|coat|use|clamp|paint)\w*|(?:to )?go(?:es)? off|flash(?:es)? off|soak(?:s|ed|ing)?|post-?cure|apart|(?:in|under) (?:the )?clamps|clamped|the can says|says the can"
     r"|the tin says|data ?sheet|harden\w*|bak(?:e[sd]?|ing)|oven|heat lamp|till it's|until it's|overnight)\b")
 _WANTS = re.compile(
-    r"\b(?:wants?|needs?|gave (?:it|them|that)|give (?:it|them)|requires?|calls? for|sits?|sat|left (?:it|them|that)|leave (?:it|them)|waited|waiting|wait|let (?:it|them)(?: (?:sit|cook|go))?)"
+    r"\b(?:wants?|needs?|gave (?:it|them|that)|give (?:it|them)|requires?|calls? for|sits?|sat|left (?:it|them|that|(?:the|my|this) [a-z]+)|leave (?:it|them)|waited|waiting|wait|let (?:it|them)(?: (?:sit|cook|go))?)"
     r"(?: (?:for|about|at least|a good|another|a full|the full|overnight|there|,|around|all of|nearly))* ?$")
 _DRIVE = re.compile(
     r"\b(?:driv(?:e|es|ing|en)|drove|on the road|in the (?:truck|car|van|ute|pickup)|round trip|there and back|commut\w+|road trip|motorway|freeway|highway|each way"
@@ -81,8 +81,8 @@ _TOTAL_TO = re.compile(
 _ONTO = re.compile(r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~|today|that)[a-z]+")
 _PRESENCE = re.compile(
     r"\b(?:(?:was|were|been|be|am|i'm|he's|she's|is|are) (?:only |just |out |in |over |back )*(?:here|there|at it|out here|in here|in the (?:shop|hangar|garage|shed|barn|workshop))|out here|in here|at it"
-    r"|put(?:ting|s)? in|helped(?: (?:out|me|us))?(?: for the (?:day|morning|afternoon|evening))?(?: ,)?|lent (?:me|us) a hand|pitched in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:[a-z]+'s|i've|we've|have|has|i) got|went)"
-    r"(?: (?:about|another|only|just|for|in|a|good|solid|maybe|here|from|a full|some|the|around|over|under|nearly|almost|,|straight))* ?$")
+    r"|put(?:ting|s)? in|helped(?: (?:out|me|us))?(?: for the (?:day|morning|afternoon|evening))?(?: ,)?|lent (?:me|us) a hand|pitched in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:[a-z]+'s|i've|we've|have|has|i) got|went|gave me a hand)"
+    r"(?: (?:about|another|only|just|for|in|a|good|solid|maybe|here|from|a full|some|the|around|over|under|nearly|almost|,|straight|like))* ?$")
 _DAY_IS_SUBJECT = re.compile(
     r"~_*(?: (?:night|evening|morning|afternoon))?(?: ?(?:,|:|was|were|is|has been|'s been|been|i did|we did|i got|i had|i put in|we put in|for me|another|and|then|on|i|from|about|just|only|shy|short|of|maybe|roughly|nearly"
     r"|under|over|around|almost|barely|call it|say|all|a|good|solid|full|whole|the|so|it was|that's|that was|we had|we got|came to|comes to|adds up to|makes|so that's|got|had))* ?$")
@@ -92,7 +92,7 @@ _JOB_SUBJECT = re.compile(
     r"(?: (?:about|just|only|around|roughly|maybe|nearly|another|a|good|over|under|well|itself|alone|themselves|me|us|by|close to|,|shy of|like|another))* ?$")
 _FOR_JOB = re.compile(
     r"^ ?(?:, )?(?:of work )?(?:just |only |all |purely |solely )?(?:on|for|with|of|spent on|doing|at|into|over|to|by|between|from start|start to finish)\b ?(?:the|that|those|these|this|my|a|an|mine|it|them|both|all|each|one)?"
-    r" ?(?!the\b|those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|nose\b|dot\b|button\b|which\b|actual|real|of |his\b|their\b)[a-z]{2,}"
+    r" ?(?!the\b|those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|no\b|nose\b|dot\b|button\b|which\b|actual|real|of |his\b|their\b)[a-z]{2,}"
     r"|^ ?(?:, )?(?:all |just )?(?:on|for|doing) (?:that|it|those|them|these)(?= [,.;]|$)")
 _DOING = re.compile(r"^ (?:of |just |straight )?(?!during|evening|morning|including|being|nothing)[a-z]{3,}ing\b")
 _RATE = re.compile(r"\b(?:each|every|per|one|a) [a-z]+ (?:[a-z]+ )?(?:takes|needs|wants)(?: (?:me|us|you|about|around|roughly|a good|maybe|,))* ?$|\bapiece ?$")
@@ -200,6 +200,8 @@ def _presence(around: Around) -> bool:
 
 def _of_the_day(around: Around) -> bool:
     alone = not around.left.strip(" ,.") and re.match(r"^ ?,? ?~_* ?[.,]?", around.right)
+    if not around.near.strip(" ,.") and "~" in around.left and not around.told and not _FOR_JOB.match(around.right):
+        return True
     mine = re.match(r" (?:hours )?for me\b", around.right) and not around.told
     return bool(alone or mine or (_TODAY_RIGHT.match(around.right) and not around.told)
                 or re.match(r"^ (?:of (?:actual|real|solid|honest) work|of work|straight through|before lunch|after lunch|before (?:dinner|supper)|after (?:dinner|supper))", around.right))

@@ -17,7 +17,8 @@ _LESS = re.compile(
     r"|\bwith (?:about )?)$")
 _MINUTES_OFF = re.compile(r"^[ ,]*(?:less|minus|take out|take off|knock off|with) (?:about )?(?:(?P<half>half)|(?P<n>#\d+))(?: (?:off|out))? (?=(?:for|off)\b)|"
                           r"^[ ,]*with (?P<half2>half) off\b")
-_OFF = re.compile(r"^ (?:(?:off )?for (?:lunch|a sandwich|dinner|supper|tea|coffee|a break|breaks)|off\b|out\b)")
+_OFF = re.compile(r"^ (?:(?:off )?for (?:lunch|a sandwich|dinner|supper|tea|coffee|a break|breaks)|off\b|out\b|break\b|lunch)")
+_BREAK = re.compile(r"^ (?:(?:lunch|tea|coffee|smoko) )?breaks?\b")
 _LINK = re.compile(
     r"^[ ,.]*(?:[a-z' ,]{0,30}?\b)?(?:so|that's|that is|which is|which makes(?: it)?|makes(?: it)?|call it|or|equals|is|in all|for|of it|was|so that's|comes to|it's)?(?: (?:about|just|a total of|a full|"
     r"what|around|roughly|,|then|another))* ?$")
@@ -32,6 +33,7 @@ SUMMED = "summed up"  # ends the rule of a length that stands for several told t
 def told_together(folded: Folded, line: str, amounts: Sequence[Amount]) -> list[Amount]:
     """The lengths with their sums drawn together and breaks taken out, in order."""
     kept = _breaks_out(folded, line, list(amounts))
+    kept = [amount for amount in kept if amount.form == "clock" or not _BREAK.match(line[amount.end:])]
     result: list[Amount] = []
     at = 0
     while at < len(kept):

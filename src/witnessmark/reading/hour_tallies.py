@@ -6,7 +6,7 @@ A bare figure counts only where the talk is of hours (a length with its unit, a 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from spacy.tokens import Doc
@@ -44,14 +44,14 @@ TALLIES: tuple[Tally, ...] = (
     _tally("so many that day", rf"(?:(?<=^)|(?<=[.,;:] )|(?<=\band )|(?<=\bwas )|(?<=\bdid )|(?<=\bdone )|(?<=\bhad )|(?<=\bso )|(?<=\bput in )|(?<=\bgot )"
            rf"|(?<=\bthat's )|(?<=\bin )|(?<=\bwere )){HEDGE}{V}(?: (?:more|alone|for me|so far|solid|straight|hours|,|on|for|in|of it))*(?: the)? ~"),
     _tally("running total", rf"(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|comes|adds up|up"
-           rf"|(?:is|are|was|am|'s|'m|'re|[a-z]+'s|now|up|got|stand|sit|wings?|tail|fuselage|airframe|rudder|fin|that's [a-z]+) at|(?:'s|'m|'re|is|are|am|[a-z]+'s) on|(?:i've|we've|i have|he's|she's|we have) got)(?: (?!~)(?:it|that|me|us|him|her|the|my|this|whole|at|to|up|out|about|around|just|over|now|call|,|on|for|a|all|[a-z]+)){{0,6}}? {HEDGE}{V}"
+           rf"|(?:is|are|was|am|[a-z]+'(?:s|m|re)|now|up|got|stand|sit|wings?|tail|fuselage|airframe|rudder|fin|that's [a-z]+) at|(?:is|are|am|[a-z]+'(?:s|m|re)) on|(?:i've|we've|i have|he's|she's|we have) got)(?: (?!~)(?:it|that|me|us|him|her|the|my|this|whole|at|to|up|out|about|around|just|over|now|call|,|on|for|a|all|[a-z]+)){{0,6}}? {HEDGE}{V}"
            rf"(?= (?:[,.;]|and|on|for|total|so|altogether|hours|in|all|to|since|if|now|give|or|already)\b| [,.;]|$)"),
     _tally("total is", rf"(?:total|totals|total's|altogether|to date|so far|all told|all up|in all|overall|tally|counter|ledger|notebook|logbook|log)"
            rf"(?: as of ~_* ,)?(?: (?!~)(?:is|are|was|stands|sits|at|now|for|me|him|her|on|of|the|my|says|reads|comes|to|,|:|says|that's|we're|i'm|i've got|[a-z]+)){{0,6}}? {HEDGE}{V}"
            rf"(?= (?:[,.;]|and|on|for|so|hours|in|since|if|now|give|or|already|but|assuming)\b| [,.;]|$)"),
     _tally("so many in total", rf"{V}(?: (?:hours|on|for|in|me|him|her|the|my|,|[a-z]+)){{0,4}}? (?:total|altogether|all told|to date|so far|all up|in all|in total"
            rf"|all in|and counting|since the (?:beginning|start)|up to now)\b"),
-    _tally("that is so many", rf"(?:that's|that is|that was|which is|which was|so that's|so|which makes(?: it)?|that makes(?: it)?|makes|call it|equals|it's|it was|book|log|put down) "
+    _tally("that is so many", rf"(?:that's|that is|that was|which is|which was|so that's|so|which makes(?: it)?|that makes(?: it)?|makes|call (?:it|that)|equals|it's|it was|book|log|put down) "
            rf"{HEDGE}{V}(?= (?:[,.;]|for|from|each|apiece|on|in all|altogether|even|today|and|total|hours|flat|so|worked|dead|solid)\b| [,.;~]|$)"),
     _tally("so many for a person", rf"{V}(?= (?:for (?:[a-z]+)|from (?:me|him|her|us|them|the #\d+|yours truly)|of mine|mine)\b)"),
     _tally("somebody did so many", rf"(?:i|he|she|they|we|[a-z]+)(?:'ve|'s|'d)?(?: (?:has|have|had|only|also|then|both|each|must have|just|in|now|himself|herself))* {DID}(?: in)? {HEDGE}{V}"
@@ -62,6 +62,7 @@ TALLIES: tuple[Tally, ...] = (
     _tally("so many of those", rf"(?:ate|took|for|was|were|spent|burned|burnt|used up|swallowed|cost me|accounted for|went on|lost|here|there) (?:up )?{HEDGE}{V} of (?:those|them|that|it|these)\b"),
     _tally("so many of it was", rf"(?:^|[,.;] |\band )(?:and )?{HEDGE}{V} of (?:that|those|them|it|which)(?: [a-z]+)? (?:was|were|went|is|being)\b"),
     _tally("gave it so many", rf"(?:gave|give|gives|left|leave|let) (?:it|them|that|those|these)(?: (?:all of|a good|nearly|a full|cook|sit|go|cure|set|dry|for))* {HEDGE}{V}(?= (?:and|since|because|to|before)\b| [,.;]|$)"),
+    _tally("the tin says", rf"(?:tin|can|label|sheet|instructions|maker|datasheet|bottle) (?:says|say|said|wants|reckons) {HEDGE}{V}(?= (?:and|but|so|to|before)\b| [,.;]|$)"),
     _tally("ran so many", rf"(?:ran|runs|running|run) {HEDGE}{V}(?= (?:all|by|on|and|straight|through)\b| [,.;]|$)"),
     _tally("before or after lunch", rf"(?:and|,|then) {HEDGE}{V} (?:before|after)(?: (?:lunch|dinner|supper|tea|that|breakfast|church|work))?(?= [,.;]| and|$)"),
     _tally("so many on the aircraft", rf"(?:^|[.,;] |\bso |\bthat's |\band ){HEDGE}{V} (?:on|in) (?:the|this) (?:whole |entire |complete )?(?:airplane|aeroplane|airframe|plane|aircraft|project|build|thing|job|log|books?|clock)\b"),
@@ -76,7 +77,14 @@ HEADER = re.compile(
     r"(?: (?:now|today|then|for today|so far|first|next|again|worked|time|wise))? ?(?:[.,:!?]|$)")
 TALK_OF_HOURS = re.compile(r"\b(?:on the wall|column|hours|hrs|man hours|note ?book|log ?book|ledger|time ?sheet|the book|clocked|clock)\b")
 MONEY = re.compile(r"[$£€]|\b(?:dollars?|bucks|quid|pounds|euros?|cents|paid|pay|bought|price[ds]?|cost|costs|refund\w*|invoice|quote[ds]?|receipt|cheaper|ordered|charged)\b")
-_FREE_WORDS = frozenset(["even", "more", "total", "flat", "alone", "altogether", "solid", "each", "apiece", "all", "straight", "together", "max", "tops", "or", "so", "for", "on", "in", "today", "tonight", "yesterday", "and", "but", "plus", "minus", "less", "if", "from", "of", "since", "hours", "that", "which", "i", "we", "he", "she", "they", "it", "the", "a", "an", "is", "was", "were", "with", "while", "to", "including", "not", "because", "counting", "before", "after", "as", "give", "just", "now", "already", "when", "too", "over", "up", "out", "by", "at", "until", "till", "then", "mine", "his", "hers", "only", "maybe", "at"])
+_FREE_WORDS = frozenset({
+    "a", "after", "all", "alone", "already", "altogether", "an", "and", "apiece", "as", "at", "because", "before",
+    "but", "by", "counting", "dead", "each", "even", "flat", "for", "from", "give", "he", "hers", "his", "hours",
+    "i", "if", "in", "including", "is", "it", "just", "left", "less", "max", "maybe", "mine", "minus", "more",
+    "not", "now", "of", "on", "only", "or", "out", "over", "plus", "remaining", "she", "since", "so", "solid",
+    "straight", "that", "the", "then", "they", "till", "to", "today", "together", "tonight", "too", "tops", "total",
+    "until", "up", "was", "we", "were", "when", "which", "while", "with", "worked", "yesterday",
+})
 
 
 def find_tallies(doc: Doc, folded: Folded, line: str, known: Sequence[Amount], sentences: Sequence[tuple[int, int]],
@@ -203,8 +211,3 @@ def sentence_spans(doc: Doc, folded: Folded) -> list[tuple[int, int]]:
     """The character spans of the sentences on the folded line; a sentence left without words is an empty span."""
     starts = [folded.offset_of(sentence.start) for sentence in doc.sents]
     return list(zip(starts, [*starts[1:], len(folded.text)], strict=True)) if starts else []
-
-
-def words_between(line: str, start: int, end: int) -> Iterator[str]:
-    """The words of a stretch of the line."""
-    yield from line[start:end].split()

@@ -11,7 +11,7 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.model import Act
 from witnessmark.reading.numbers import Folded
-from witnessmark.reading.people import BUILDER, HELPER, MAKER, PAID, People
+from witnessmark.reading.people import BUILDER, HELPER, MAKER, MONEY_WORDS, PAID, People
 
 _N = r"#\d+"
 _FAMILY = (r"(?:wife|husband|son|daughter|brother|sister|dad|father|mum|mom|mother|grandson|granddaughter|nephew|niece|neighbou?r|buddy|mate|friend|partner"
@@ -70,7 +70,8 @@ class Workers:
     def of(self, setting: Setting, scope: str) -> tuple[Worker, ...]:
         """The workers of one length; the builder where nobody else is named."""
         near = f"{setting.left} ^ {setting.right}"
-        each = bool(EACH.search(setting.right[:40]) or EACH.search(setting.left[-25:]))
+        goes = re.search(rf"{_N} (?:[a-z]+ )?(?:sessions?|evenings|nights|days|mornings|weekends|goes|stints)\b", setting.whole)
+        each = not goes and bool(EACH.search(setting.right[:40]) or EACH.search(setting.left[-25:]))
         if FOR_ME.match(setting.right):
             return (Worker(BUILDER, rule="for me"),)
         both = self._both(setting.right) or (self._both(setting.left) if scope == "task" or each else None)
@@ -136,7 +137,8 @@ class Workers:
             return 1
         more = 1 if re.search(r"\b[a-z]+ (?:did|put in) (?:the )?same\b", setting.right) else 0
         if match["two"]:
-            return 2 + more
+            pair = re.match(r"([a-z]+) and (?:his |her |my |their )?([a-z]+)", match["two"])
+            return 2 + more if not pair or {pair[1], pair[2]} & self._named.keys() else 1
         count = self.folded.value(match["n"])
         return int(count) + more if 1 <= count <= 12 else 1
 
@@ -200,6 +202,8 @@ class Workers:
             someone = self.people.who(token)
             if token.lower_ in ("he", "she") and setting.act and setting.act.who in (HELPER, PAID) and not setting.act_far:
                 return Worker(setting.act.who, 1, setting.act.person, "who did the job")
+            if someone.rule == "pronoun-unknown-person" and any(t.lower_ in MONEY_WORDS for t in token.sent):
+                return Worker(PAID, rule="pronoun and a price")
             if someone.kind in (BUILDER, HELPER, PAID):
                 if token.dep_ == "poss" and someone.kind != BUILDER and not token.text[:1].isupper():
                     continue

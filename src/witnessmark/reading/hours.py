@@ -179,6 +179,8 @@ def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, me
     own = mention is not None and mention.kind != "future" and rule != "day of the sentence"
     told = act is not None and any(_stands_in(talk, a, start, amount.start) for a in talk.acts if a.performed)
     days = mention.edtf if mention and own else act.date if act else None
+    if rule == "day inside" and amount.form != "clock":
+        right = f" ~{right}"
     left, right, whole = (talk.without_names(words) for words in (left, right, whole))
     return scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(days), own, told))
 
@@ -311,14 +313,16 @@ def _day_of_story(talk: _Talk, amount: Amount, sentence: int, scope: str) -> Tim
     return before[-1] if before and before[-1].kind == "past" and before[-1].exact and not opened else None
 
 
-_EVENINGS = re.compile(r"(#\d+) (?:full |whole |long )?(?:evenings|nights|days|mornings|afternoons|weekends)\b")
+_EVENINGS = re.compile(r"(#\d+) (?:full |whole |long )?(?:evenings|nights|days|mornings|afternoons|weekends|sessions|goes|stints)\b")
 
 
 def _per_day(right: str, edtf: str | None, rule: str, talk: _Talk, amount: Amount) -> int:
     """ "Two hours an evening" over three evenings is three times two; 1 where the sum was given."""
-    if SUMMED in rule or not re.match(r" (?:an?|each|every|per) (?:evening|night|day|morning|afternoon|session|go)\b", right):
-        return 1
     start, end = talk.sentences[talk.sentence_of(amount.start)]
+    a_time = re.match(r" (?:an?|each|every|per) (?:evening|night|day|morning|afternoon|session|go|time)\b", right)
+    apiece = re.match(r" (?:apiece|each)\b", right) and _EVENINGS.search(talk.words(start, amount.start))
+    if SUMMED in rule or not (a_time or apiece):
+        return 1
     counted = _EVENINGS.search(talk.words(start, end))
     days = int(talk.folded.value(counted[1])) if counted else _days(edtf)
     return days if days <= 14 else 1

@@ -6,30 +6,61 @@ the more probable of the two texts is kept. Imported only where faster-whisper i
 """
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 
 import ctranslate2
 import numpy as np
-from faster_whisper import BatchedInferencePipeline
+from faster_whisper import BatchedInferencePipeline, WhisperModel
 from faster_whisper.tokenizer import Tokenizer
 from faster_whisper.transcribe import TranscriptionOptions, get_compression_ratio
 from numpy.typing import NDArray
 
 UNSURE = -0.27  # mean log probability of a window's tokens below which it is decoded again (tests/bench/hearing.py)
+CLEARLY = 0.6  # mean probability from which another language than English is believed
 LOOPING = 2.4  # gzip compression ratio of a text that repeats itself, as in Whisper (Radford et al., 2022, 4.5)
 BEAM = 3  # width of the second look; five, the default of Whisper, costs half as much again and heard no more terms
 PATIENCE = 2.0  # hypotheses finished per beam in the second look (Kasai et al., 2022)
 LOOP_TEMPERATURE = 0.4  # a loop is left by sampling, as in Whisper's own fallback
 
 
+class OtherLanguage(Exception):
+    """The first windows are in another language than was assumed; `language` is its code."""
+
+    def __init__(self, language: str) -> None:
+        super().__init__(language)
+        self.language = language
+
+
 class TwoPass(BatchedInferencePipeline):
-    """The batched pipeline with a second, wider look at what the first look left unsure."""
+    """The batched pipeline with a second, wider look at what the first look left unsure.
+
+    With `check_language` the first batch is asked for its language, from the encoding that is needed anyway; raises
+    OtherLanguage where it is clearly another one.
+    """
+
+    def __init__(self, model: WhisperModel, check_language: bool = False) -> None:
+        super().__init__(model)
+        self.check_language = check_language and model.model.is_multilingual
+
+    def _check(self, encoded: ctranslate2.StorageView, assumed: str) -> None:
+        """Mean probability of each language over the batch; a single window in noise is often taken for Welsh."""
+        self.check_language = False
+        total: Counter[str] = Counter()
+        for window in self.model.model.detect_language(encoded):
+            for token, probability in window:
+                total[token.strip("<|>")] += probability / encoded.shape[0]
+        language, probability = total.most_common(1)[0]
+        if language != assumed and probability > CLEARLY:
+            raise OtherLanguage(language)
 
     def generate_segment_batched(self, features: NDArray[np.float32], tokenizer: Tokenizer,
                                  options: TranscriptionOptions) -> tuple[ctranslate2.StorageView, list[dict]]:
         """The encoding of a batch of windows and, for each, its tokens with their score and silence probability."""
         prompt = self._prompt(tokenizer, options)
         encoded = self.model.encode(features)
+        if self.check_language:
+            self._check(encoded, tokenizer.language_code)
         found = self._decode(encoded, prompt, replace(options, beam_size=1))
         texts = [tokenizer.decode(one["tokens"]) for one in found]
         looping = {n for n, text in enumerate(texts) if get_compression_ratio(text) > LOOPING}

@@ -16,6 +16,7 @@ from witnessmark.speech.weights import INSTALL, Weights
 if TYPE_CHECKING:
     from faster_whisper import WhisperModel
 
+ENGLISH = "en"
 BATCH = 8
 MOST_THREADS = 8
 
@@ -58,10 +59,19 @@ def _threads() -> int:
     return min(usable, MOST_THREADS)
 
 
-def recognise(model: WhisperModel, block: Block, language: str, hotwords: str | None) -> list[Stretch]:
-    """The words of a block, window by window."""
+def recognise(model: WhisperModel, block: Block, language: str | None,
+              hotwords: str | None) -> tuple[list[Stretch], str]:
+    """The words of a block, window by window, and their language; found out where `language` is None.
+
+    Hotwords are English and left out in any other language.
+    """
+    from witnessmark.speech.engine import OtherLanguage
     packed = windows.pack(block.samples, windows.speech_spans(block.samples), block.start)
-    return _heard(model, packed, language, hotwords, wide=False)
+    try:
+        spoken = language or ENGLISH
+        return _heard(model, packed, spoken, hotwords if spoken == ENGLISH else None, check=language is None), spoken
+    except OtherLanguage as other:
+        return _heard(model, packed, other.language, None), other.language
 
 
 def again(model: WhisperModel, block: Block, spans: Sequence[tuple[float, float]], language: str,
@@ -74,11 +84,11 @@ def again(model: WhisperModel, block: Block, spans: Sequence[tuple[float, float]
 
 
 def _heard(model: WhisperModel, packed: windows.Packed, language: str, hotwords: str | None,
-           wide: bool) -> list[Stretch]:
+           check: bool = False, wide: bool = False) -> list[Stretch]:
     from witnessmark.speech.engine import TwoPass, Wide
     if not packed.windows:
         return []
-    segments, _ = (Wide if wide else TwoPass)(model).transcribe(
+    segments, _ = (Wide if wide else TwoPass)(model, check).transcribe(
         packed.samples, language=language, batch_size=BATCH, word_timestamps=True, hotwords=hotwords,
         clip_timestamps=[{"start": start, "end": end} for start, end in packed.windows])
     return [Stretch(tuple(Word(word.word, round(packed.original(word.start), 2), round(packed.original(word.end), 2),
@@ -90,14 +100,3 @@ def _heard(model: WhisperModel, packed: windows.Packed, language: str, hotwords:
 def tokens_of(model: WhisperModel, text: str) -> int:
     """How many of the model's tokens a text takes."""
     return len(model.hf_tokenizer.encode(" " + text, add_special_tokens=False).ids)
-
-
-def language_of(model: WhisperModel, block: Block) -> tuple[str, float]:
-    """The language spoken at the beginning of a block and how probable it is; ("en", 1.0) for English-only weights."""
-    if not model.model.is_multilingual:
-        return "en", 1.0
-    packed = windows.pack(block.samples, windows.speech_spans(block.samples))
-    if not packed.windows:
-        return "en", 0.0
-    language, probability, _ = model.detect_language(packed.samples, language_detection_segments=1)
-    return language, float(probability)

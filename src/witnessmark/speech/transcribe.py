@@ -45,11 +45,11 @@ def _hear(root: Path, capture: Capture, settings: Settings, hints: Sequence[str]
     heard = cache.part(capture.sha256, _mark(found))
     words = bias.hotwords(settings, capture, hints, lambda text: recognise.tokens_of(model, text))
     for block in sound.blocks(root / capture.path, after=heard.until):
-        if heard.until == 0:
-            language, _ = recognise.language_of(model, block)
-            heard = replace(heard, language=language)
-        stretches = doubt.said(recognise.recognise(model, block, heard.language, words), words)
-        heard = after(heard, second.look(model, block, _words(stretches), heard.language, words, settings), block.end)
+        known = heard.language if heard.words else None
+        stretches, language = recognise.recognise(model, block, known, words)
+        said = _words(doubt.said(stretches, words))
+        heard = replace(heard, language=language)
+        heard = after(heard, second.look(model, block, said, language, words, settings), block.end)
         if not block.last:
             cache.keep_part(capture.sha256, heard)
         if progress and capture.duration:

@@ -15,7 +15,7 @@ import numpy as np
 from witnessmark.speech.sound import RATE, Samples
 
 WINDOW_SECONDS = 29.0  # under Whisper's 30, so that nothing is cut off at the end
-PAUSE_KEPT = 0.5  # seconds of a pause that stay in a window, so that sentences stay apart
+PAUSE_KEPT = 0.1  # seconds of a pause that stay in a window beside the padding, so that sentences stay apart
 SPEECH_THRESHOLD = 0.5  # silero's own default
 PAD_MS = 250
 MIN_SILENCE_MS = 300
