@@ -117,7 +117,8 @@ def test_timeline_leads_to_the_day_and_its_player_to_the_second(running: Running
 
 def test_clip_page_starts_at_its_second_with_captions(running: Running, page: Any) -> None:
     page.goto(f"{running.url}/clip/{clip_id(running)}?t={START}")
-    page.wait_for_function("() => document.querySelector('video').readyState > 0 && !document.querySelector('video').seeking")
+    page.wait_for_function("() => { const film = document.querySelector('video'); "
+                           "return film.readyState > 0 && !film.seeking }")
     assert abs(page.locator("video").evaluate("one => one.currentTime") - START) < 0.1
     page.wait_for_function("() => document.querySelector('video').textTracks[0].cues?.length > 0")
     said = page.locator("video").evaluate("one => [...one.textTracks[0].cues].map(cue => cue.text)")

@@ -57,7 +57,8 @@ def test_value(text: str, low: float, high: float) -> None:
 
 @pytest.mark.parametrize(("text", "rough"), [
     ("about forty holes", True), ("forty-odd holes", True), ("forty or so", True), ("roughly forty", True),
-    ("just shy of forty", True), ("a couple of holes", True), ("forty holes", False), ("forty holes about there", False),
+    ("just shy of forty", True), ("a couple of holes", True),
+    ("forty holes", False), ("forty holes about there", False),
 ])
 def test_rough(text: str, rough: bool) -> None:
     assert numbers(text)[0].approx is rough
