@@ -135,7 +135,7 @@ def _hours(folded: Folded, match: re.Match[str]) -> Amount | None:
         more = folded.number(upper)
         if match["n3"]:
             low, high, start = _two_numbers(low, more.low, start, match)
-        elif more.low > low:
+        elif more.low > low and not _two_lengths(match, low, more.low):
             high, approx = more.high, approx or more.approx
         else:
             low, high, start, approx = more.low, more.high, match.start("n2"), more.approx
@@ -150,6 +150,12 @@ def _hours(folded: Folded, match: re.Match[str]) -> Amount | None:
     if later and later.startswith("#") and folded.value(later) > low:
         high = folded.number(later).high
     return _amount(start, match.end(), low, high, approx, "hours", "hours said")
+
+
+def _two_lengths(match: re.Match[str], low: float, more: float) -> bool:
+    """ "Gwen did two, 88 hours on the kit": figures with only a comma between are one range if they are near."""
+    bare = match.string[match.end("n"):match.start("n2")].strip() == ","
+    return bare and more > low * 2 + 1
 
 
 def _two_numbers(low: float, more: float, start: int, match: re.Match[str]) -> tuple[float, float, int]:

@@ -10,6 +10,7 @@ from witnessmark.edtf_days import covers, day_window
 from witnessmark.model import Hours
 from witnessmark.reading.memory import Memory
 
+HOURS_A_DAY = 24
 SAME = 0.02  # hours; two tellings of one length
 AGAIN = re.compile(r"\b(?:like i said|as i said|i said|said already|told you|as i mentioned|mentioned|so again|twice|goes? in the book|didn't i"
                    r"|write (?:it|that) down|written (?:it|that)?|as (?:you|i) (?:heard|know))\b", re.IGNORECASE)
@@ -46,6 +47,9 @@ def _judged(hours: Hours, before: Sequence[Hours], after: Sequence[Hours], sessi
             earlier: Sequence[Hours]) -> Hours:
     if hours.scope in NEVER:
         return replace(hours, counted=False, why=NEVER[hours.scope])
+    if _impossible(hours):
+        return replace(hours, counted=False, why="more hours than those days have: is it a running total?",
+                       doubts=(*hours.doubts, f"{hours.high:g} hours of work, or a running total?"))
     for other in (*earlier, *before):
         if other.counted and _same_telling(hours, other):
             return replace(hours, counted=False, why="told before; it counts once")
@@ -60,6 +64,14 @@ def _judged(hours: Hours, before: Sequence[Hours], after: Sequence[Hours], sessi
     if _part_of_day(hours, after):
         return replace(hours, counted=False, why="so far; the day's hours are told later")
     return replace(hours, counted=True, why="hours of that day")
+
+
+def _impossible(hours: Hours) -> bool:
+    """True where one person would have worked for more than the days of the record hold."""
+    window = _window(hours)
+    if hours.who != "builder" or not window:
+        return False
+    return hours.high > HOURS_A_DAY * ((window[1] - window[0]).days + 1)
 
 
 def _same_person(one: Hours, other: Hours) -> bool:

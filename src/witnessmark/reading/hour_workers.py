@@ -30,6 +30,10 @@ LEDGER = frozenset({"tally", "total", "book", "notebook", "logbook", "log", "led
 _CROWD = re.compile(rf"(?P<n>{_N}) (?:of (?:them|the \w+)|(?:[a-z]+ )?(?:guys|fellows|fellas|blokes|lads|chaps|men|women|people|friends|mates|buddies|helpers|kids|volunteers|members|others|of them))"
                     r"|\b(?P<two>(?:the )?(?:pair|both) of them|they both|both of them|(?!i |me )[a-z]+ and (?:his |her |my |their )?(?!i\b|me\b)[a-z]+ (?:came|helped|were|from|each|put|did|both|turned|showed|worked|stayed|gave|spent|dropped))")
 
+_AT_WORK = re.compile(r"^(?: (?:from|at|of|in) (?:the|my|our) [a-z]+(?: [a-z]+)?)?(?: (?!i\b|we\b|my\b)[a-z]+){0,2} (?:helped|worked|stayed|gave|spent|put in|pitched in)"
+                      r"(?: (?:me|us|out|in|here|today|tonight|about|around|for|with|~_*)){0,4} ?$")
+_BETWEEN_THEM = re.compile(r"^[ ,]*(?:between them|in all|in total|altogether|all told|all up|combined)\b")
+
 
 @dataclass(frozen=True, slots=True)
 class Worker:
@@ -83,6 +87,7 @@ class Workers:
         if after:
             return (Worker(BUILDER, rule="speaker") if after[1] in ("i", "we") else self._them(setting),)
         crowd = self._crowd(setting)
+        each = each or self._all_at_work(setting)
         if THEIRS.search(setting.right[:45]) or THEIRS.search(setting.left):
             who, person = self._their_kind(setting)
             return (Worker(who, crowd if each else 1, person, "for them"),)
@@ -141,6 +146,14 @@ class Workers:
             return 2 + more if not pair or {pair[1], pair[2]} & self._named.keys() else 1
         count = self.folded.value(match["n"])
         return int(count) + more if 1 <= count <= 12 else 1
+
+    @staticmethod
+    def _all_at_work(setting: Setting) -> bool:
+        """ "Three friends stayed for two hours": each of them did, unless it is said to be between them."""
+        crowd = _CROWD.search(setting.left)
+        if not crowd or not crowd["n"] or _BETWEEN_THEM.match(setting.right):
+            return False
+        return bool(_AT_WORK.match(setting.left[crowd.end():]))
 
     def _them(self, setting: Setting) -> Worker:
         who, person = self._their_kind(setting)
