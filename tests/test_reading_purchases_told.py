@@ -21,6 +21,10 @@ TOLD = [
         "Had to get another tin of varnish, nineteen pounds fifty, from the chandlery.",
         [("varnish", "bought", 19.5, 19.5)],
     ),
+    (
+        "We ran out of flox. I ordered two tubs of that from Larkmoor Boat Supply, thirteen dollars a tub.",
+        [("flox", "ordered", 26, 26)],
+    ),
     ("Bought three metres of fuel hose at eleven dollars a metre.", [("hose", "bought", 33, 33)]),
     ("I spent thirty-one bucks on sanding discs at the hardware store.", [("disc", "bought", 31, 31)]),
     ("We got the seat foam from the upholstery place for 64.50.", [("foam", "bought", 64.5, 64.5)]),

@@ -14,7 +14,7 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.reading.money import Money
 from witnessmark.reading.money_words import HYPHENS, Figure, find_figures
-from witnessmark.reading.people import HELPER, MAKER, PAID, People
+from witnessmark.reading.people import HELPER, MAKER, PAID
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon, Term
 from witnessmark.trade.designations import parse
@@ -42,6 +42,7 @@ SIZE_WORDS = frozenset(
         "forty",
     ]
 )
+POINTING = frozenset({"that", "this", "those", "these"})  # before a noun they point at it, alone they stand for it
 STANDS_FOR = frozenset(
     ["it", "them", "those", "these", "that", "this", "they", "one", "ones", "some", "both", "any", "more", "another"]
 )
@@ -75,14 +76,14 @@ class Goods:
     def __init__(self, passage: Passage, lexicon: Lexicon, money: tuple[Money, ...]) -> None:
         self.doc: Doc = passage.doc
         self.lexicon = lexicon
-        self._people = People(passage.doc)
+        self._people = passage.people()
         self._assemblies = {word for _, synonyms in lexicon.assemblies.values() for word in synonyms}
         self.sums = money
         self._money = {token for one in money if one.sure for token in range(one.start, one.end)}
         self._figures = {figure.end: figure for figure in find_figures(passage.doc)}
         self._terms = {
             at: term
-            for term in lexicon.terms(passage.doc)
+            for term in passage.terms(lexicon)
             if term.kind in GOODS_KINDS
             for at in range(term.start, term.end)
         }
@@ -248,13 +249,13 @@ class Goods:
         """The noun of a phrase that begins at a token: its known term, or its last noun before anything else."""
         for i in range(at, min(at + 6, len(self.doc))):
             token = self.doc[i]
-            if token.lower_ in STANDS_FOR - {"that", "this", "those", "these"}:
+            if token.lower_ in STANDS_FOR and (token.lower_ not in POINTING or token.pos_ == "PRON"):
                 return token
             if i in self._terms:
                 return self.doc[self._terms[i].end - 1]
             if token.pos_ in ("NOUN", "PROPN"):
                 return self.doc[self._last_of_compound(token)]
-            if (token.is_punct and token.text not in HYPHENS) or token.pos_ in ("VERB", "AUX", "CCONJ"):
+            if (token.is_punct and token.text not in HYPHENS) or token.pos_ in ("VERB", "AUX", "CCONJ", "ADP"):
                 return None
         return None
 
