@@ -51,8 +51,8 @@ def watched(page: Any) -> list[str]:
     complaints: list[str] = []
     page.on("console", lambda said: complaints.append(said.text) if said.type in ("error", "warning") else None)
     page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on("response", lambda answer: complaints.append(f"{answer.status} {answer.url}") if answer.status >= 400
-            else None)
+    page.on("response",
+            lambda answer: complaints.append(f"{answer.status} {answer.url}") if answer.status >= 400 else None)
     return complaints
 
 

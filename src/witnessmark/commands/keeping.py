@@ -69,14 +69,16 @@ def show_pairs(value: dict[str, Any]) -> None:
 @folder_argument
 @click.option("--host", default="127.0.0.1", show_default=True, help="The address to listen at.")
 @click.option("--port", type=click.IntRange(0, 65535), default=8017, show_default=True, help="The port to listen at.")
-def serve(folder: Path, host: str, port: int) -> None:
-    """Show the pages of FOLDER in a browser, on this computer only."""
+@click.option("--secret", envvar="WITNESSMARK_SECRET", help="What visitors from elsewhere must know; corrections are "
+              "taken from another computer or a phone only with one.")
+def serve(folder: Path, host: str, port: int, secret: str | None) -> None:
+    """Show the pages of FOLDER in a browser, on this computer only, unless --host says otherwise."""
     from witnessmark import serving
     from witnessmark.journal import open_journal
 
     journal = open_journal(folder)
     click.echo(f"The pages are at http://{host}:{port}/ until you press Ctrl-C.", err=True)
-    serving.serve(journal, host, port)
+    serving.serve(journal, host, port, secret)
 
 
 @click.command()

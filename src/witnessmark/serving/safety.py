@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hmac
 import ipaddress
+import re
 from collections.abc import Awaitable, Callable, Iterable
 from http.cookies import CookieError, SimpleCookie
 from typing import Any
@@ -18,6 +19,8 @@ from witnessmark.serving.state import Guard
 App = Callable[[dict[str, Any], Any, Any], Awaitable[None]]
 WRITING = ("/correct", "/enter")
 LONGEST_TARGET, LARGEST_BODY = 4096, 65536
+# What no link of these pages has: a second slash at the start, steps upward, a backslash, these encoded, controls.
+CROOKED = re.compile(rb"^//|\\|(?:^|/)\.\.?(?:/|$)|%(?:2e|2f|5c|00|25)|[\x00-\x1f\x7f-\xff]", re.I)
 COOKIE = "witnessmark_secret"
 NAMES_HERE = frozenset({"localhost", "127.0.0.1", "::1"})
 POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; media-src 'self'; "
@@ -65,6 +68,8 @@ def judge(scope: dict[str, Any], guard: Guard) -> None:
     target = (scope.get("raw_path") or scope["path"].encode()) + b"?" + scope.get("query_string", b"")
     if len(target) > LONGEST_TARGET:
         raise Refused(414, "This address is too long.")
+    if CROOKED.search(target.partition(b"?")[0]):
+        raise Refused(400, "This address leads nowhere in these pages.")
     if sum(name == b"host" for name, _ in scope["headers"]) != 1 or not is_host(headers["host"], guard):
         raise Refused(421, "These pages answer only to the address that they were started with.")
     if scope["method"] not in ("GET", "HEAD", "POST"):
