@@ -12,7 +12,7 @@ from witnessmark.serving.state import is_ours
 FILTERS = {"day_text": words.day, "short_day": words.short_day, "month_text": words.month, "date_text": words.date,
            "task_text": words.task, "done_text": words.done, "assembly_text": words.assembly, "thing": words.thing,
            "who_text": words.who, "status_text": words.status, "clock": words.clock, "money": words.span,
-           "hours_text": words.hours, "sure_text": words.sure}
+           "hours_text": words.hours, "caution": words.caution, "sure_text": words.sure}
 
 
 @hookimpl

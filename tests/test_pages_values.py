@@ -81,6 +81,12 @@ def test_others_work_is_never_the_builders() -> None:
     assert "planned, not done" in forms.said("acts", {**act, "status": "planned"})
 
 
+def test_caution_stands_where_harmful_work_is_ahead() -> None:
+    assert "data sheet" in words.caution([{"task": "rivet"}, {"task": "paint"}])
+    assert words.caution([{"task": "rivet"}, {"task": None}]) == ""
+    assert not words.HARMFUL - built_in().tasks.keys()
+
+
 def test_bars_count_only_what_was_done_on_that_day(db: Database) -> None:
     bars = {row["day"]: row for row in page_days.bars(db)}
     assert (bars["2024-03-09"]["own"], bars["2024-03-09"]["low"], bars["2024-03-09"]["high"]) == (1, 2.0, 3.0)

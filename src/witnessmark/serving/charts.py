@@ -51,15 +51,9 @@ def _figure(found: tuple[Bar, ...], unit: str, shape: str) -> str:
                          "axes.labelcolor": DARK_INK, "xtick.color": DARK_INK, "ytick.color": DARK_INK}):
         figure = Figure(figsize=(wide, high), dpi=DPI, layout="constrained")
         axes = figure.add_subplot()
-        places = range(len(found))
-        # The sure part of a range is full, what may be more is open above it.
-        sure = axes.bar(places, [low for _, low, _, _ in found], color=BAR, width=0.7)
-        more = axes.bar(places, [upper - low for _, low, upper, _ in found], bottom=[low for _, low, _, _ in found],
-                        facecolor="none", edgecolor=RANGE, linewidth=1.5, linestyle="--", width=0.7)
-        for patch, (_, _, _, link) in zip([*sure, *more], [*found, *found], strict=True):
-            patch.set_url(link)
+        _put_bars(axes, found)
         step = -(-len(found) // MOST_LABELS[shape])
-        axes.set_xticks(list(places)[::step], [_short(name) for name, *_ in found][::step],
+        axes.set_xticks(list(range(len(found)))[::step], [_short(name) for name, *_ in found][::step],
                         **({} if len(found) <= 6 and shape == "wide" else SLANTED))
         axes.set_ylabel(unit)
         axes.spines[["top", "right"]].set_visible(False)
@@ -68,6 +62,17 @@ def _figure(found: tuple[Bar, ...], unit: str, shape: str) -> str:
         out = io.StringIO()
         figure.savefig(out, format="svg", metadata={"Date": None, "Creator": None})
     return out.getvalue()
+
+
+def _put_bars(axes: Any, found: tuple[Bar, ...]) -> None:
+    """The bars with their links: the sure part of a range full, what may be more open above it."""
+    ranges = [(at, bar) for at, bar in enumerate(found) if bar[1] != bar[2]]
+    sure = axes.bar(range(len(found)), [low for _, low, _, _ in found], color=BAR, width=0.7)
+    more = axes.bar([at for at, _ in ranges], [upper - low for _, (_, low, upper, _) in ranges],
+                    bottom=[low for _, (_, low, _, _) in ranges], facecolor="none", edgecolor=RANGE, linewidth=1.5,
+                    linestyle="--", width=0.7)
+    for patch, bar in zip([*sure, *more], [*found, *(bar for _, bar in ranges)], strict=True):
+        patch.set_url(bar[3])
 
 
 def _short(name: str) -> str:

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections.abc import Iterable, Mapping
 
 from witnessmark import edtf_days
 from witnessmark.trade.vocabulary import built_in
@@ -30,6 +31,10 @@ KINDS = {"to-do": "To do", "to-buy": "To buy", "to-fix": "To fix", "waiting": "A
 BASES = {"container": "the clock in the recording", "exif": "the camera's clock (EXIF)", "xmp": "its XMP label",
          "file-name": "its file name", "sidecar": "a label file beside it", "file-time": "the time of the file",
          "none": "nothing"}
+HARMFUL = frozenset({"prime", "paint", "clean", "conversion-coat", "seal", "bond", "layup", "fill", "cover", "sand"})
+"""Tasks with solvents, primers, resins, dust or isocyanates; common practice, no source."""
+CAUTION = ("Solvents, primers, paints, resins and sealants: read the maker's data sheet and wear the breathing "
+           "protection that it names; isocyanates need more than a filter mask.")
 TAG_BASES = {"recording": "taken while it was said", "day": "told of the same day", "folder": "its folder",
              "caption": "its caption", "keyword": "a keyword", "file-name": "its file name",
              "text": "words in the picture", "builder": "the builder said so"}
@@ -128,6 +133,11 @@ def who(row: dict[str, object]) -> str:
 def status(identity: str | None) -> str:
     """A standing in words."""
     return STATUS.get(identity or "", identity or "")
+
+
+def caution(rows: Iterable[Mapping[str, object]]) -> str:
+    """The usual caution where work is ahead that can hurt, else nothing."""
+    return CAUTION if any(row.get("task") in HARMFUL for row in rows) else ""
 
 
 def clock(seconds: float | None) -> str:
