@@ -17,7 +17,7 @@ Row = dict[str, Any]
 PERFORMED = "a.status IN ('done', 'doing')"
 ON_ONE_DAY = f"{PERFORMED} AND a.first_day = a.last_day"
 MOST_PICTURES = 5  # of a day in its month's list; the day's own page has all
-CLIP = "s.path AS source, s.kind, s.has_video, s.has_sound, s.media_type, s.day AS told"
+CLIP = "s.path AS source, s.kind AS source_kind, s.has_video, s.has_sound, s.media_type, s.day AS told"
 TOLD_KINDS = "('recording', 'transcript', 'note')"
 SEEN_KINDS = "('photo', 'recording', 'transcript', 'note')"
 NOTHING: Row = {"own": 0, "others": 0, "low": 0.0, "high": 0.0, "pictures": 0, "clips": 0}
@@ -133,14 +133,14 @@ def acts(db: Database, where: str, values: Iterable[Any] = (), order: str = "s.c
 
 
 def _hours(db: Database, first: str, last: str) -> list[Row]:
-    return query(db, """SELECT r.*, s.path AS source, s.day AS told FROM hours AS r
+    return query(db, """SELECT r.*, s.path AS source, s.kind AS source_kind, s.day AS told FROM hours AS r
         JOIN sources AS s ON s.id = r.source_id WHERE r.counted = 1 AND r.first_day = r.last_day
         AND r.first_day BETWEEN ? AND ? ORDER BY r.first_day, r.who, r.start""", [first, last])
 
 
 def _money(db: Database, first: str, last: str) -> list[Row]:
     """What was said of money on these days, by the day of the talk."""
-    return query(db, """SELECT r.*, s.path AS source, s.day AS told FROM purchases AS r
+    return query(db, """SELECT r.*, s.path AS source, s.kind AS source_kind, s.day AS told FROM purchases AS r
         JOIN sources AS s ON s.id = r.source_id WHERE s.day BETWEEN ? AND ? AND r.same_as IS NULL
         ORDER BY s.captured_utc, r.start""", [first, last])
 

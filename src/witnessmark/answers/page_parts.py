@@ -88,7 +88,7 @@ def _all(db: Database, where: str, values: list[Any], names: tuple[str, ...]) ->
     places = where.replace("part IN", "r.part IN").replace("assembly =", "r.assembly =")
     history = acts_where(db, where.replace("part IN", "a.part IN").replace("assembly =", "a.assembly ="), values,
                          "coalesce(a.last_day, s.day), s.captured_utc, a.start, a.cue")
-    items = query(db, f"""SELECT r.*, s.path AS source FROM open_items AS r JOIN sources AS s ON s.id = r.source_id
+    items = query(db, f"""SELECT r.*, s.path AS source, s.kind AS source_kind FROM open_items AS r JOIN sources AS s ON s.id = r.source_id
         WHERE {places} AND r.same_as IS NULL ORDER BY r.day, r.start""", values)
     _mark_made_again(history, {item["closed_by"] for item in items if item["kind"] == "to-fix"})
     return {"history": history[-MOST_LINES:], "left_out": max(len(history) - MOST_LINES, 0),
@@ -132,7 +132,8 @@ def _purchases(db: Database, where: str, values: list[Any], names: tuple[str, ..
     """What was bought by this part's name; of an assembly, what was said to be for it."""
     if names:
         where, values = where.replace("part IN", "r.item IN").replace(" AND assembly = ?", ""), list(names)
-    return query(db, f"""SELECT r.*, s.path AS source, s.day AS told FROM purchases AS r
+    return query(db, f"""SELECT r.*, s.path AS source, s.kind AS source_kind, s.day AS told
+        FROM purchases AS r
         JOIN sources AS s ON s.id = r.source_id WHERE {where.replace("assembly =", "r.assembly =")}
         AND r.same_as IS NULL ORDER BY s.captured_utc LIMIT {MOST_LINES}""", values)
 

@@ -18,7 +18,7 @@ PLAIN = ("start", "end", "cue", "quote", "confidence", "rules", "doubts")
 def record(db: Database, identity: str) -> tuple[str, Row] | None:
     """The table and row of a record, with its source; None where there is none."""
     for kind in RECORD_TABLES:
-        found = query(db, f"""SELECT r.*, s.path AS source, s.day AS told FROM {kind} AS r
+        found = query(db, f"""SELECT r.*, s.path AS source, s.kind AS source_kind, s.day AS told FROM {kind} AS r
             JOIN sources AS s ON s.id = r.source_id WHERE r.id = ?""", [identity])
         if found:
             return kind, found[0]
