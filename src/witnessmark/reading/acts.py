@@ -15,7 +15,6 @@ from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged,
 from witnessmark.reading.grammar import verb_group
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.nominal import find_nominal
-from witnessmark.reading.people import People
 from witnessmark.reading.reference import Thing, Tracker
 from witnessmark.reading.standing import Standing, nominal_standing, standing, state_standing
 from witnessmark.reading.text import Passage
@@ -36,8 +35,8 @@ class ActFinder:
     def __init__(self, passage: Passage, lexicon: Lexicon, memory: Memory, day: dt.date,
                  times: Sequence[TimeMention]) -> None:
         self.passage, self.memory, self.day = passage, memory, day
-        self.vocabulary = Vocabulary(passage.doc, lexicon, [i for time in times for i in range(time.start, time.end)])
-        self.people = People(passage.doc, memory)
+        self.vocabulary = Vocabulary(passage, lexicon, [i for time in times for i in range(time.start, time.end)])
+        self.people = passage.people(memory)
         self.tracker = Tracker(passage, lexicon, memory)
         self.calendar = Calendar(passage.doc, times, day)
         clauses = [*find_clauses(passage.doc, self.vocabulary), *find_states(passage.doc, self.vocabulary)]
@@ -45,7 +44,10 @@ class ActFinder:
         clauses += find_nominal(self.vocabulary, verbs)
         self.clauses = sorted(clauses, key=lambda clause: clause.verb.i)
         self.gaps = list(find_gaps(passage.doc, self.vocabulary, self.clauses))
-        self.sentence_of = {token.i: number for number, sentence in enumerate(passage.doc.sents) for token in sentence}
+        self.sentence_of = {token.i: number for number, sentence in enumerate(passage.sentences) for token in sentence}
+        self._verbs_of: dict[int, list[Token]] = {}
+        for clause in self.clauses:
+            self._verbs_of.setdefault(self.sentence_of[clause.verb.i], []).append(clause.verb)
         self.findings: list[Finding] = []
 
     def find(self) -> tuple[Act, ...]:
@@ -109,12 +111,17 @@ class ActFinder:
         """ "If you ream yours, go slow": the work in the condition is what the advice is about, if no other is."""
         about_you = judged.status is None and "subject-you" in judged.rules and (
             "condition" in judged.rules or "time-to-come" in judged.rules)
-        alone = not any(c.verb.sent == clause.verb.sent and c.verb != clause.verb for c in self.clauses)
-        return replace(judged, status="advice", who=None) if about_you and alone else judged
+        alone = about_you and len(self._verbs_beside(clause.verb)) == 1
+        return replace(judged, status="advice", who=None) if alone else judged
 
     def _is_answered(self, clause: Clause) -> bool:
         """ "Testing the lines, no.": the answer in the same sentence is the statement."""
-        return any(gap.asked is clause and gap.verb.sent == clause.verb.sent for gap in self.gaps)
+        here = self.sentence_of[clause.verb.i]
+        return any(gap.asked is clause and self.sentence_of[gap.verb.i] == here for gap in self.gaps)
+
+    def _verbs_beside(self, verb: Token) -> list[Token]:
+        """The predicates of work in the sentence of a verb."""
+        return self._verbs_of.get(self.sentence_of[verb.i], [])
 
     def _finding(self, clause: Clause, judged: Standing, thing: Thing, when: When) -> Finding:
         sure = judged.sure * _named_sure(clause, thing) * when.sure
@@ -206,8 +213,7 @@ class ActFinder:
     def _when(self, verb: Token, judged: Standing) -> When:
         if judged.status == "doing":
             return When(f"{self.day:%Y-%m-%d}", "own-day", 1.0, kind=self._future_of(verb))
-        others = [clause.verb for clause in self.clauses if clause.verb.sent == verb.sent]
-        time = self.calendar.of(verb, others)
+        time = self.calendar.of(verb, self._verbs_beside(verb))
         if time is not None:
             return When(time.edtf, f"time-{time.rule}", explicit=True, kind=time.kind)
         if judged.who == "maker":
@@ -217,13 +223,12 @@ class ActFinder:
         return When(f"{self.day:%Y-%m-%d}", "own-day", 0.95)
 
     def _future_of(self, verb: Token) -> str:
-        others = [clause.verb for clause in self.clauses if clause.verb.sent == verb.sent]
-        time = self.calendar.of(verb, others)
+        time = self.calendar.of(verb, self._verbs_beside(verb))
         return time.kind if time is not None else "present"
 
     def _date_by_comment(self) -> None:
         """ "That was Saturday" dates what was told in the sentence before."""
-        for number, sentence in enumerate(self.passage.doc.sents):
+        for number, sentence in enumerate(self.passage.sentences):
             time = self.calendar.later_comment(sentence)
             if time is None:
                 continue

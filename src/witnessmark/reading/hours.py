@@ -24,7 +24,6 @@ from witnessmark.reading.hour_tallies import find_tallies, sentence_spans
 from witnessmark.reading.hour_workers import FOR_ME, OWN_TRIP, THEIRS, Setting, Worker, Workers
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.numbers import Folded, fold
-from witnessmark.reading.people import People
 from witnessmark.reading.text import Passage
 
 ACT_REACH = 2  # cues between a length and the act that it tells of
@@ -67,7 +66,7 @@ def find_hours(passage: Passage, times: Sequence[TimeMention], acts: Sequence[Ac
     if not folded.text:
         return ()
     talk, amounts = _talk(passage, folded, times, acts, day)
-    people = Workers(passage.doc, folded, People(passage.doc, memory))
+    people = Workers(passage.doc, folded, passage.people(memory))
     talk = replace(talk, names=tuple(sorted(people.names)))
     records: list[Hours] = []
     for index in range(len(amounts)):

@@ -80,7 +80,7 @@ class Mentions:
 
     def __init__(self, passage: Passage, lexicon: Lexicon, memory: Memory) -> None:
         self.passage, self.lexicon, self.memory = passage, lexicon, memory
-        self.phrases = phrases(passage.doc, lexicon)
+        self.phrases = phrases(passage, lexicon)
         self.mentions: dict[int, Mention] = {}
         self.topics: list[tuple[int, Topic]] = [(-1, self._first_topic())]
         self._sentence_of = {token.i: number for number, sent in enumerate(passage.sentences) for token in sent}

@@ -6,6 +6,7 @@ business word in his name. A pronoun is the person last spoken of. The classes o
 from __future__ import annotations
 
 import functools
+import re
 import tomllib
 from dataclasses import dataclass
 from importlib import resources
@@ -87,7 +88,7 @@ class People:
             return None
         phrase = _phrase(token)
         for kind in KINDS:
-            if any(f" {words} " in f" {phrase.lower()} " for words in table()[kind].get("phrases", ())):
+            if _phrases(kind).search(phrase.lower()):
                 return self._checked(token, kind, phrase)
         if any(child.lower_ in table()["generic"]["determiners"] for child in token.children) and \
                 token.lemma_.lower() in table()["generic"]["heads"] | table()["helper"]["heads"]:
@@ -111,6 +112,13 @@ class People:
         if kind in (HELPER, PAID) and _makes_or_sells(token):
             return Someone(MAKER, name, "person-maker")
         return Someone(kind, name, f"person-{kind}")
+
+
+@functools.cache
+def _phrases(kind: str) -> re.Pattern[str]:
+    """What finds a phrase of this kind of person in lower-case words."""
+    known = table()[kind].get("phrases", frozenset())
+    return re.compile(rf"(?<!\S)(?:{'|'.join(map(re.escape, sorted(known)))})(?!\S)" if known else r"(?!)")
 
 
 def _phrase(token: Token) -> str:

@@ -10,10 +10,11 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from spacy.tokens import Doc, Token
+from spacy.tokens import Token
 
 from witnessmark.reading import reference_words as words
 from witnessmark.reading.sides import NOMINAL, side_of, sides_after, stands_alone, stated_side
+from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon, Term
 from witnessmark.trade.inflect import singular
 
@@ -75,22 +76,22 @@ class Terms:
     assemblies: dict[int, Term]
 
     @classmethod
-    def of(cls, doc: Doc, lexicon: Lexicon) -> Terms:
+    def of(cls, passage: Passage, lexicon: Lexicon) -> Terms:
         things: dict[int, Term] = {}
         assemblies: dict[int, Term] = {}
-        for term in lexicon.terms(doc):
+        for term in passage.terms(lexicon):
             table = assemblies if term.kind == "assembly" else things
             if term.kind != "task":
                 table.update((at, term) for at in range(term.start, term.end))
         return cls(things, assemblies)
 
 
-def phrases(doc: Doc, lexicon: Lexicon) -> dict[int, Phrase]:
+def phrases(passage: Passage, lexicon: Lexicon) -> dict[int, Phrase]:
     """All noun phrases of a text by the token of their head, in text order."""
-    terms = Terms.of(doc, lexicon)
+    terms = Terms.of(passage, lexicon)
     found: dict[int, Phrase] = {}
     taken: set[int] = set()
-    for token in doc:
+    for token in passage.doc:
         if token.i not in taken and is_head(token, terms, lexicon):
             found[token.i] = phrase_at(token, terms)
             taken.update(at for at, _ in sides_after(token))

