@@ -88,7 +88,8 @@ def _all(db: Database, where: str, values: list[Any], names: tuple[str, ...]) ->
     places = where.replace("part IN", "r.part IN").replace("assembly =", "r.assembly =")
     history = acts_where(db, where.replace("part IN", "a.part IN").replace("assembly =", "a.assembly ="), values,
                          "coalesce(a.last_day, s.day), s.captured_utc, a.start, a.cue")
-    items = query(db, f"""SELECT r.*, s.path AS source, s.kind AS source_kind FROM open_items AS r JOIN sources AS s ON s.id = r.source_id
+    items = query(db, f"""SELECT r.*, s.path AS source, s.kind AS source_kind
+        FROM open_items AS r JOIN sources AS s ON s.id = r.source_id
         WHERE {places} AND r.same_as IS NULL ORDER BY r.day, r.start""", values)
     _mark_made_again(history, {item["closed_by"] for item in items if item["kind"] == "to-fix"})
     return {"history": history[-MOST_LINES:], "left_out": max(len(history) - MOST_LINES, 0),
