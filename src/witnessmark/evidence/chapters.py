@@ -70,14 +70,15 @@ def _by(entry: Entry) -> str:
     return words.who(entry.row) if entry.kind != OTHER else f"{words.who(entry.row)} (not the builder)"
 
 
-def not_the_builders(days: list[Day]) -> list[Section]:
+def not_the_builders(days: list[Day], whole: bool) -> list[Section]:
     """Commercial and factory work, set apart."""
     rows = [[str(entry.number), words.date(entry.row["date"]), entry.what, words.who(entry.row),
              WHOSE.get(entry.row["who"] or "", "not said")] for entry in _work(days) if entry.kind == OTHER]
+    none = "None was told." if whole else "None in this extract."
     intro = ["Work for hire and work of the makers of kit, parts and engine, as told. None of it is counted as the "
              "builder’s anywhere in this log or in the worksheet."]
     return [table("Work that is not the builder’s", ("No.", "Day", "Work", "By", "Kind"),
-                  ("auto", "1.2", "3", "1.4", "1.2"), rows, intro if rows else [*intro, "None was told."],
+                  ("auto", "1.2", "3", "1.4", "1.2"), rows, intro if rows else [*intro, none],
                   right=(0,), new_page=True)]
 
 
@@ -108,7 +109,9 @@ def worksheet(sheet: Worksheet) -> list[Section]:
 
 
 def _short(line: Line, kind: str) -> str:
-    return ", ".join(str(number) for number in line.records[kind])
+    numbers = [str(number) for number in line.records[kind] if number]
+    outside = len(line.records[kind]) - len(numbers)
+    return ", ".join([*numbers, f"{outside} outside this extract"] if outside else numbers)
 
 
 def gaps(found: list[Gap]) -> list[Section]:
@@ -129,7 +132,7 @@ def _minute(moment: str | None) -> str:
 
 def made_at_the_time(found: Collected) -> list[Section]:
     """How soon after its recording each file was registered."""
-    sources = sorted(found.sources.values(), key=lambda row: (row["captured_utc"] or "", row["path"]))
+    sources = sorted(found.shown_sources, key=lambda row: (row["captured_utc"] or "", row["path"]))
     counts = "; ".join(f"{count} {name}" for name, count in timeliness.classes(sources))
     rows = [[row["path"], _minute(row["captured"]) or "not known", words.BASES.get(row["captured_basis"], ""),
              f"{_minute(row['registered'])} UTC", timeliness.in_words(timeliness.delay(row)),

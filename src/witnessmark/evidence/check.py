@@ -177,14 +177,13 @@ def _register(kept: Path, there: Path) -> Iterator[Finding]:
     """The register only grows: each line of the bag's stands in the folder's, in the same order, before any other."""
     old, new = lines.read(kept), lines.read(there)
     present = {line.raw for line in new}
-    for line in old:
-        if line.raw not in present:
-            path = (line.value or {}).get("path", "unknown file")
-            changed = line.number <= len(new) and (new[line.number - 1].value or {}).get("path") == path
-            yield Finding(CHANGED if changed else LOST, FOLDER, f"{REGISTER}, line {line.number}",
-                          f"the line of {path} is no longer as in the bag")
-    if [line.raw for line in old if line.raw in present] != [line.raw for line in new[:len(old)]][:len(old)] and all(
-            line.raw in present for line in old):
+    gone = [line for line in old if line.raw not in present]
+    for line in gone:
+        path = (line.value or {}).get("path", "unknown file")
+        changed = line.number <= len(new) and (new[line.number - 1].value or {}).get("path") == path
+        yield Finding(CHANGED if changed else LOST, FOLDER, f"{REGISTER}, line {line.number}",
+                      f"the line of {path} is no longer as in the bag")
+    if not gone and [line.raw for line in new[:len(old)]] != [line.raw for line in old]:
         yield Finding(CHANGED, FOLDER, REGISTER, "its lines stand in another order than in the bag, or some were put "
                                                  "between them")
 

@@ -21,6 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from witnessmark.errors import WitnessmarkError
+from witnessmark.evidence.cells import plain
 from witnessmark.trade.inflect import normal
 from witnessmark.trade.vocabulary import built_in
 
@@ -69,7 +70,7 @@ def read_rows(path: Path | None, default: str = "") -> tuple[str, list[dict[str,
     try:
         content = path.read_bytes() if path else resources.files(__package__).joinpath("data", default).read_bytes()
         reader = csv.DictReader(io.StringIO(content.decode("utf-8-sig"), newline=""), strict=True)
-        return name, [{(key or "").strip().lower(): (value or "").strip() for key, value in row.items()
+        return name, [{(key or "").strip().lower(): plain((value or "").strip()) for key, value in row.items()
                        if isinstance(value, str | None)} for row in reader]
     except OSError as error:
         raise WorksheetError(f"{name} cannot be opened ({error.strerror}): check the name and that it may be read"

@@ -31,6 +31,8 @@ def title(found: Collected) -> Section:
         facts.append(["Only", words.assembly(choice.assembly)])
     if choice.person:
         facts.append(["Only work by", choice.person])
+    if not choice.is_whole:
+        facts.append(["Extract", "not the whole journal; worksheet and gaps are those of the whole"])
     if choice.made:
         facts.append(["Made on", words.short_day(choice.made.isoformat())])
     lines = len(found.register.known)
@@ -57,7 +59,7 @@ def period(found: Collected) -> str:
 def _figures(found: Collected) -> list[list[str]]:
     acts = found.performed
     days = {act["first_day"] for act in found.builders if edtf_days.is_exact(act["date"])}
-    kinds = Counter(source["kind"] for source in found.sources.values())
+    kinds = Counter(source["kind"] for source in found.shown_sources)
     by = Counter(act["who"] for act in acts)
     hours = [row for row in found.records["hours"] if row["counted"]]
     figures = [["Work told", f"{by['builder']} acts by the builder, on {words.plural(len(days), 'exact day')}; "
@@ -67,10 +69,10 @@ def _figures(found: Collected) -> list[list[str]]:
                             "shown as such"],
                ["Hours told", "; ".join(f"{name} {words.hours(*span)}" for name, span in _hours(hours).items())
                 or "none"],
-               ["Sources", f"{kinds['recording']} recordings, {kinds['transcript']} transcripts, "
-                           f"{kinds['note']} notes, {kinds['photo']} photos"],
+               ["Sources", ", ".join(words.plural(kinds[kind], kind)
+                                     for kind in ("recording", "transcript", "note", "photo"))],
                ["Registered", "; ".join(f"{count} {name}" for name, count in
-                                        timeliness.classes(found.sources.values())) or "none"]]
+                                        timeliness.classes(found.shown_sources)) or "none"]]
     if found.choice.money:
         bought = [row for row in found.records["purchases"] if row["status"] in ("bought", "ordered")
                   and not row["same_as"] and row["amount_low"] is not None]
@@ -92,9 +94,12 @@ def _hours(rows: list[Row]) -> dict[str, list[float]]:
 def summary(found: Collected, worksheet: Worksheet, gaps: list[Gap]) -> list[Section]:
     """The second page: each assembly in a line, others' work, the worksheet's figures, what is missing."""
     others = [act for act in found.performed if kind_of("acts", act) == "other"]
+    outside = sum(kind_of("acts", act) == "other" for act in found.all_performed) - len(others)
     lines = [f"{words.date(act['date'])}: {what('acts', act)} ({words.who(act)})" for act in others[:MOST_OTHERS]]
     if len(others) > MOST_OTHERS:
         lines.append(f"and {len(others) - MOST_OTHERS} more, in the chapter on work that is not the builder’s")
+    if outside:
+        lines.append(f"{words.plural(outside, 'act')} more of others’ lie outside this extract")
     missing = [f"{count} × {name}" for name, count in counted(gaps).items()]
     return [table("Summary", ("Assembly", "Builder’s acts", "Helpers’", "Others’", "First day", "Last day", "Pictures"),
                   ("2", "auto", "auto", "auto", "1.2", "1.2", "auto"), _assemblies(found), right=(1, 2, 3, 6),
@@ -151,6 +156,8 @@ def how_made(found: Collected) -> list[Section]:
         "likely, not certain."]
     if left:
         cannot.append(f"Left out by choice or because they lie outside it: {', '.join(left)}.")
+    if not choice.money:
+        cannot.append("Purchases were left out; words that are quoted may still name amounts.")
     if not choice.names:
         cannot.append("Names of others were left out as far as the journal knows them and roles put in their place; "
                       "names of files are as they are.")

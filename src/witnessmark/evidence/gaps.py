@@ -64,7 +64,7 @@ def _closed(found: Collected) -> Iterator[Gap]:
     """Assemblies closed with no picture of them in the weeks before: each kind of closing, side and assembly once."""
     _, rules = read_rows(None, "closings.csv")
     first: dict[tuple[str, str, str], Row] = {}
-    for act in found.performed:
+    for act in found.all_performed:
         for rule in rules:
             if _closes(rule, act):
                 first.setdefault((rule["closing"], act["assembly"], act["side"] or ""), act)
@@ -94,7 +94,7 @@ def _seen_before(found: Collected, assembly: str, act: Row) -> bool:
         return True
     return any(other["assembly"] == assembly and found.sources[other["source_id"]]["has_video"]
                and start <= (found.sources[other["source_id"]]["day"] or "") <= last
-               for other in found.performed if other["id"] != act["id"])
+               for other in found.all_performed if other["id"] != act["id"])
 
 
 def _silences(found: Collected) -> Iterator[Gap]:
@@ -107,8 +107,8 @@ def _silences(found: Collected) -> Iterator[Gap]:
 
 
 def _vague(found: Collected) -> Iterator[Gap]:
-    for act in found.builders:
-        if not edtf_days.is_exact(act["date"]):
+    for act in found.all_performed:
+        if act["who"] == "builder" and not edtf_days.is_exact(act["date"]):
             yield Gap(VAGUE, what("acts", act), f"{words.date(act['date'])}; "
                       f"told in {found.sources[act['source_id']]['path']} at {words.clock(act['start'])}")
 
@@ -117,7 +117,7 @@ def _at_work(found: Collected) -> Iterator[Gap]:
     """One gap where no picture's caption or keyword has the builder's name or says that he is at work."""
     marks = [name.casefold() for name in found.journal.get("builders") or ()] + list(AT_WORK)
     photos = [row for row in found.sources.values() if row["kind"] == "photo"]
-    if found.performed and not any(mark in _labels(photo) for photo in photos for mark in marks):
+    if found.all_performed and not any(mark in _labels(photo) for photo in photos for mark in marks):
         yield Gap(AT_WORK_MISSING, "No picture is marked as showing the builder at work",
                   "write his name, or “at work”, into the caption or the keywords of such pictures")
 
@@ -129,7 +129,7 @@ def _labels(photo: Row) -> str:
 def _figures(found: Collected) -> Iterator[Gap]:
     """Hours and amounts that the program is unsure of and nobody has confirmed."""
     for table in ("hours", "purchases"):
-        for row in found.records[table]:
+        for row in found.everything[table]:
             problems = [*(row["doubts"] or ()), *(row.get("receipt_problems") or ())]
             counts = row["counted"] if table == "hours" else row["status"] in ("bought", "ordered")
             if counts and problems and not row["correction"]:

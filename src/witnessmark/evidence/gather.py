@@ -26,6 +26,9 @@ FREE_TEXT = frozenset({"quote", "part", "person", "item", "vendor", "caption", "
 class Collected:
     """The journal's row, its records by kind in order of time, sources by id, pictures by act, the register.
 
+    `records` are those of the choice, `everything` those of the whole journal: the worksheet and the gaps are made of
+    these, since an extract without the work of others would make work look like the builder's alone.
+
     Pictures are `{"path", "thumbnail", "caption", "basis", "confidence", "sha256"}`, the surest first. Every text is
     masked already where names are to be left out; paths never are, since they lead to the files.
     """
@@ -35,6 +38,7 @@ class Collected:
     mask: Mask
     sources: dict[str, Row]
     records: dict[str, list[Row]]
+    everything: dict[str, list[Row]]
     pictures: dict[str, list[Row]]
     tags: list[Row]
     corrections: dict[str, Row]
@@ -47,6 +51,23 @@ class Collected:
         return [act for act in self.records["acts"] if act["status"] in PERFORMED]
 
     @property
+    def all_performed(self) -> list[Row]:
+        """The same of the whole journal."""
+        return [act for act in self.everything["acts"] if act["status"] in PERFORMED]
+
+    @property
+    def shown_sources(self) -> list[Row]:
+        """The sources to list: all of a whole journal; of an extract those of which a record is shown, and, where only
+        a period was chosen, those of its days."""
+        if self.choice.is_whole:
+            return list(self.sources.values())
+        shown = {row["source_id"] for rows in self.records.values() for row in rows}
+        shown |= {tag["source_id"] for row in self.performed for tag in self.pictures.get(row["id"], ())}
+        by_day = not (self.choice.assembly or self.choice.person)
+        return [row for row in self.sources.values() if row["id"] in shown
+                or (by_day and row["day"] and self.choice.takes({}, row["day"]))]
+
+    @property
     def builders(self) -> list[Row]:
         """The acts that the log says the builder did."""
         return [act for act in self.performed if act["who"] == "builder"]
@@ -56,18 +77,20 @@ def collect(journal: Journal, db: Database, choice: Choice) -> Collected:
     """Read all that the choice takes."""
     mask = _mask(journal, db, choice)
     sources = {row["id"]: _masked(row, mask) for row in query(db, "SELECT * FROM sources ORDER BY captured_utc, path")}
-    records, left_out = {}, {}
+    records, everything, left_out = {}, {}, {}
     for kind in RECORD_TABLES:
-        rows = query(db, f"SELECT * FROM {kind}")
-        chosen = [] if kind == "purchases" and not choice.money else [
-            row for row in rows if choice.takes(row, sources[row["source_id"]]["day"], journal.settings.builders)]
-        left_out[kind] = len(rows) - len(chosen)
-        records[kind] = sorted((_masked(row, mask) for row in chosen), key=lambda row: when(row, sources))
+        # Whose work it is must be asked before names are left out.
+        rows = sorted(query(db, f"SELECT * FROM {kind}"), key=lambda row: when(row, sources))
+        taken = [not (kind == "purchases" and not choice.money)
+                 and choice.takes(row, sources[row["source_id"]]["day"], journal.settings.builders) for row in rows]
+        everything[kind] = [_masked(row, mask) for row in rows]
+        records[kind] = [row for row, chosen in zip(everything[kind], taken, strict=True) if chosen]
+        left_out[kind] = len(rows) - len(records[kind])
     tags = [_masked(row, mask) for row in query(db, """SELECT t.*, s.path, s.sha256, s.caption, s.keywords, s.day,
         s.captured, s.state, p.thumbnail, p.is_receipt FROM photo_tags AS t JOIN sources AS s ON s.id = t.source_id
         LEFT JOIN photos AS p ON p.source_id = s.id ORDER BY t.confidence DESC, s.path, t.rank""")]
     corrections = {row["id"]: row for row in query(db, 'SELECT id, "do", "when", why, state FROM corrections')}
-    return Collected(journal_row(db), choice, mask, sources, records, _by_act(tags), tags, corrections,
+    return Collected(journal_row(db), choice, mask, sources, records, everything, _by_act(tags), tags, corrections,
                      register.load(journal.register), left_out)
 
 

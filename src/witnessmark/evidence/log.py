@@ -66,7 +66,7 @@ def moment(found: Collected) -> dt.datetime:
 def sections(found: Collected, days: list[entries.Day], worksheet: Worksheet, gaps: list[Gap]) -> list[Section]:
     """The whole log in order."""
     return [front.title(found), *front.summary(found, worksheet, gaps), *front.how_made(found),
-            *chapters.daily(days), *chapters.by_assembly(days), *chapters.not_the_builders(days),
+            *chapters.daily(days), *chapters.by_assembly(days), *chapters.not_the_builders(days, found.choice.is_whole),
             *chapters.by_part(days), *chapters.worksheet(worksheet), *chapters.gaps(gaps),
             *chapters.made_at_the_time(found), front.signature(found)]
 

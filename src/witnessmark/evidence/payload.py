@@ -100,12 +100,11 @@ def _there(path: Path) -> Path | None:
 
 
 def _transcripts(db: Database, found: Collected, place: Path) -> None:
-    """A WebVTT file for each source of which a record is shown, or of all where nothing was left out by choice."""
+    """A WebVTT file for each source that is shown and has words."""
     place.mkdir()
-    shown = {row["source_id"] for rows in found.records.values() for row in rows}
     taken: set[str] = set()
-    for source in sorted(found.sources.values(), key=lambda row: (row["path"], row["sha256"])):
-        if source["transcript"] is None or not (found.choice.is_whole or source["id"] in shown):
+    for source in sorted(found.shown_sources, key=lambda row: (row["path"], row["sha256"])):
+        if source["transcript"] is None:
             continue
         cues = tuple(Cue(row["start"], row["end"], found.mask.text(row["text"])) for row in query(
             db, 'SELECT start, "end", text FROM cues WHERE source_id = ? ORDER BY number', [source["id"]]))

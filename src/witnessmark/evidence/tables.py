@@ -1,7 +1,6 @@
 """CSV and JSON Lines of all records, worksheet, gaps and sources, the same bytes for the same journal.
 
-CSV is RFC 4180 in UTF-8. A text that a spreadsheet would take for a formula gets an apostrophe in front, as OWASP
-advises ("CSV Injection"); JSON Lines hold every text exactly as it is.
+CSV is RFC 4180 in UTF-8, its cells safe in a spreadsheet; JSON Lines hold every text exactly as it is.
 """
 from __future__ import annotations
 
@@ -9,30 +8,19 @@ import csv
 import json
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
 
 from witnessmark.evidence import timeliness
+from witnessmark.evidence.cells import safe
 from witnessmark.evidence.gaps import Gap
 from witnessmark.evidence.gather import Collected, Row
 from witnessmark.evidence.worksheet import COLUMNS, POINT, Line, Worksheet
 from witnessmark.store.schema import RECORD_TABLES, TABLES
 
-FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠", "|", "%")
 PLACES = ("latitude", "longitude")
 SOURCE_COLUMNS = ("path", "sha256", "size", "kind", "media_type", "state", "captured", "captured_basis",
                   "captured_precision", "captured_note", "day", "registered", "duration", "camera", "caption",
                   "keywords", "problems", "transcript", "words")
 RECORD_EXTRA = ("number", "source", "source_sha256", "told")
-
-
-def safe(value: Any) -> Any:
-    """A cell that no spreadsheet executes; numbers stay numbers, lists become JSON."""
-    if isinstance(value, list | tuple | dict):
-        value = json.dumps(value, ensure_ascii=False)
-    if isinstance(value, str):
-        value = value.replace("\0", "\N{SYMBOL FOR NULL}")
-        return f"'{value}" if value.lstrip(" ").startswith(FORMULA) else value
-    return value
 
 
 def write_csv(path: Path, columns: Sequence[str], rows: Iterable[Row]) -> None:
@@ -77,7 +65,7 @@ def sources(found: Collected, place: Path) -> None:
     """`sources.csv` and `.jsonl`: every file of the journal, its hash, and how soon it was registered."""
     columns = (*SOURCE_COLUMNS, "after", "after_seconds", *(PLACES if found.choice.places else ()))
     rows = []
-    for source in sorted(found.sources.values(), key=lambda row: (row["path"], row["sha256"])):
+    for source in sorted(found.shown_sources, key=lambda row: (row["path"], row["sha256"])):
         late = timeliness.delay(source)
         rows.append({**source, "after": timeliness.in_words(late),
                      "after_seconds": None if late is None else int(late.total_seconds())})

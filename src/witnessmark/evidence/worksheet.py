@@ -59,6 +59,7 @@ class Line:
     who: str
     pictures: int
     records: dict[str, list[int]] = field(default_factory=dict)
+    """Numbers in the log of the builder's and helpers' records ("own") and of "others"; 0 outside of an extract."""
 
     @property
     def row(self) -> str:
@@ -172,9 +173,9 @@ def _total(found: Any) -> Total:
 
 def build(found: Collected, items: Sequence[Item], settings: Mapping[str, Set],
           numbers: Mapping[str, int]) -> Worksheet:
-    """The worksheet of a journal; `numbers` maps record ids to their numbers in the log."""
+    """The worksheet of the whole journal; `numbers` maps record ids to their numbers in the log."""
     by_task: dict[str, list[Row]] = defaultdict(list)
-    for act in found.records["acts"]:
+    for act in found.everything["acts"]:
         by_task[act["task"]].append(act)
     return Worksheet([_line(found, item, settings.get(item.row, Set()), by_task, numbers) for item in items])
 
@@ -196,8 +197,8 @@ def _line(found: Collected, item: Item, setting: Set, by_task: Mapping[str, list
     return Line(item, setting, proposed, state, None if open_start or not firsts else firsts[0],
                 lasts[-1] if lasts else None, ", ".join(sorted({words.who(act) for act in done})),
                 len({tag["path"] for act in done for tag in found.pictures.get(act["id"], ())}),
-                {"own": sorted(numbers[act["id"]] for act in own),
-                 "others": sorted(numbers[act["id"]] for act in others)})
+                {"own": sorted(numbers.get(act["id"], 0) for act in own),
+                 "others": sorted(numbers.get(act["id"], 0) for act in others)})
 
 
 def propose(found: Collected, item: Item, acts: Sequence[Row], undoing: Sequence[Row]) -> tuple[Tenths | None, str]:
@@ -205,7 +206,7 @@ def propose(found: Collected, item: Item, acts: Sequence[Row], undoing: Sequence
     done = [act for act in acts if act["status"] in PERFORMED]
     if not done:
         return None, "not shown"
-    if any(_may_be_others(item, act) for act in found.performed):
+    if any(_may_be_others(item, act) for act in found.all_performed):
         return None, "others’ work too"
     proof = [act for act in done if act["who"] == "builder" and act["task"] in item.proof]
     if not proof:
