@@ -19,7 +19,7 @@ from witnessmark.reading.mentions import (
 )
 from witnessmark.reading.phrases import Phrase
 from witnessmark.reading.pointers import Pointers
-from witnessmark.reading.roles import is_generic, is_opener, role_of
+from witnessmark.reading.roles import is_generic, is_opener, role_of, tasks_upon
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
@@ -71,7 +71,8 @@ class Discourse(Pointers):
         base = Mention(at=phrase.head, sentence=self.sentence_of(phrase.head), part=None, assembly=None,
                        side=phrase.side, count=phrase.count, plural=phrase.plural,
                        role=role, kind=phrase.kind,
-                       own_side=phrase.side is not None, generic=is_generic(token, self.lexicon))
+                       own_side=phrase.side is not None, generic=is_generic(token, self.lexicon),
+                       tasks=tasks_upon(token, self.lexicon))
         if phrase.kind in CANDIDATES:
             return self._named(phrase, base)
         if phrase.kind == "pointer":

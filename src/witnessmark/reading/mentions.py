@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from witnessmark.reading import reference_words as words
+from witnessmark.reading.affinity import usual_things
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.phrases import phrases
 from witnessmark.reading.text import Passage
@@ -25,6 +26,8 @@ SIDE_REACH = 6  # sentences that a thing keeps its side without saying it again
 ROLE_WEIGHT = {"opener": 3.0, "worked": 2.6, "object": 2.0, "subject": 2.0, "fragment": 2.0, "apposition": 1.0,
                "oblique": 0.2, "owner": 0.4, "attribute": 1.8, "shown": 2.8, "likened": -3.0}
 TURNING_ROLES = frozenset({"worked", "subject", "shown", "fragment"})
+# What speaks for a thing besides: it is usual for the task, the same was just told of it, "front one" is its name.
+USUAL, SAME_WORK, NAMED_PLACE = 1.0, 0.4, 2.0
 KIND_PENALTY = {"tool": 2.5, "unknown": 2.5, "supply": 1.5}
 
 
@@ -46,6 +49,8 @@ class Mention:
     generic: bool = False
     confidence: float = 1.0
     rules: tuple[str, ...] = ()
+    margin: float = 9.0  # by how much it stood out from the next thing, where it was chosen as an antecedent
+    tasks: frozenset[str] = frozenset()  # what the verb that governs it may mean
 
     @property
     def head_word(self) -> str:
@@ -66,13 +71,14 @@ class Topic:
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What a pointer says of its thing: its number, its side ("the left one"), that it was made before ("a new
-    one"), that it is told apart by its place ("the front one")."""
+    one"), the words of its place ("the front one"), and the tasks that its verb may mean."""
 
     plural: bool | None = None
     side: str | None = None
     sided: bool = False
     remade: bool = False
-    placed: bool = False
+    place: tuple[str, ...] = ()
+    tasks: frozenset[str] = frozenset()
 
 
 class Mentions:
@@ -112,17 +118,20 @@ class Mentions:
     def antecedent(self, at: int, wanted: Wanted | None = None, skip: frozenset[int] = frozenset()) -> Mention | None:
         """The most salient earlier thing that agrees with what is wanted; None if there is none."""
         wanted = wanted or Wanted()
-        best, best_score = None, 0.0
+        scored: list[tuple[float, Mention]] = []
         sentence, topic = self.sentence_of(at), self.topic_at(at)
         sided = self._sided_parts(at) if wanted.sided else frozenset()
         for order, mention in enumerate(self.before(at)):
             if mention.at in skip or mention.part is None or mention.kind not in CANDIDATES:
                 continue
             score = self._salience(mention, sentence, order, wanted.plural) + self._on_topic(mention, topic, sentence)
-            score += _agreement(mention, wanted, sided)
-            if best is None or score > best_score:
-                best, best_score = mention, score
-        return best
+            score += _agreement(mention, wanted, sided) + self._suited(mention, wanted)
+            scored.append((score, mention))
+        if not scored:
+            return None
+        best_score, best = max(scored, key=lambda pair: pair[0])
+        rival = max((score for score, mention in scored if not _same(mention, best)), default=best_score - 9.0)
+        return replace(best, margin=best_score - rival)
 
     def _sided_parts(self, at: int) -> frozenset[str]:
         """The parts of which one side or the other has been spoken of before."""
@@ -134,6 +143,18 @@ class Mentions:
         if mention.at == topic.at:
             return 0.35 * (sentence - mention.sentence)
         return 0.3 if topic.assembly and mention.assembly == topic.assembly else 0.0
+
+    def _suited(self, mention: Mention, wanted: Wanted) -> float:
+        """How well a thing suits the verb and the place that are said of the pointer."""
+        score = 0.0
+        if wanted.tasks:
+            usual = [usual_things(task) for task in wanted.tasks]
+            score += USUAL * any(mention.head_word in things for things in usual)
+            score += SAME_WORK * bool(mention.tasks & wanted.tasks)
+        if wanted.place:
+            name = placed(mention.part or "", wanted.place)
+            score += NAMED_PLACE * (name in self._own_names or self._is_name(name))
+        return score
 
     def _salience(self, mention: Mention, sentence: int, order: int, plural: bool | None) -> float:
         score = ROLE_WEIGHT.get(mention.role, 1.0) - 1.1 * (sentence - mention.sentence) - 0.05 * order
@@ -177,12 +198,16 @@ class Mentions:
         return thing is not None and (thing.name == name or name in thing.synonyms)
 
 
+def _same(one: Mention, other: Mention) -> bool:
+    return one.part == other.part or same_name(tuple((one.part or "").split()), tuple((other.part or "").split()))
+
+
 def _agreement(mention: Mention, wanted: Wanted, sided: frozenset[str]) -> float:
     """How much better or worse a thing fits for what is said of it."""
     score = 0.0
     if wanted.remade and mention.role == "worked":
         score += 1.5
-    if wanted.placed and (mention.plural or set((mention.part or "").split()) & words.PLACE_ADJECTIVES):
+    if wanted.place and (mention.plural or set((mention.part or "").split()) & words.PLACE_ADJECTIVES):
         score += 1.5
     if wanted.sided:
         score += 1.5 if mention.plural or mention.part in sided else -0.8

@@ -14,6 +14,7 @@ from witnessmark.reading import reference_words as words
 from witnessmark.reading.discourse import Discourse
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.mentions import Mention, Wanted, without_region
+from witnessmark.reading.pointers import clearness
 from witnessmark.reading.sides import NOMINAL, side_of
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
@@ -178,12 +179,12 @@ class Tracker:
                 return self._thing(self._attached(found, at), rule="part-by-syntax", confidence=0.8)
         if task == "weigh":
             return Thing("airplane", None, None, None, 0.5, ("part-weighed",))
-        found = self._discourse.antecedent(at.i)
+        found = self._discourse.antecedent(at.i, Wanted(tasks=frozenset({task}) if task else frozenset()))
         if found is None:
             topic = self._discourse.topic_at(at.i)
             return Thing(None, topic.assembly, topic.side, None, 0.3, ("part-never-named", topic.rule))
         part = "rivet" if task == "drill-out" else None
-        return self._thing(found, part=part, rule="part-in-focus", confidence=0.6)
+        return self._thing(found, part=part, rule="part-in-focus", confidence=clearness(found.margin) - 0.1)
 
     def _thing(self, mention: Mention, *, part: str | None = None, side: str | None = None, assembly: str | None = None,
                count: int | None = None, rule: str | None = None, confidence: float = 1.0) -> Thing:

@@ -31,14 +31,37 @@ def role_of(token: Token, lexicon: Lexicon, start: int) -> str:
     if dep in ("poss", "compound", "nmod"):
         return "owner"
     if dep == "pobj":
-        return "fragment" if token.head.lower_ in ("about",) and token.head.head.pos_ == "VERB" else "oblique"
+        return "fragment" if _is_announced(token.head) else "oblique"
     return "apposition"
+
+
+def _is_announced(prep: Token) -> bool:
+    """ "Now about the rudder", "when you get to the bolts", "back to the tank": what the talk turns to."""
+    verb = prep.head if prep.head.pos_ in ("VERB", "AUX") else prep.head.head
+    if prep.lower_ == "about":
+        return prep.head.pos_ == "VERB"
+    return prep.lower_ in ("to", "onto", "on", "at", "over") and verb.lemma_ in (
+        "get", "come", "move", "look", "turn", "switch", "jump", "onto") and not any(
+            c.dep_ in ("dobj", "nsubjpass") for c in verb.children)
 
 
 def _is_trade_verb(verb: Token, lexicon: Lexicon) -> bool:
     """True for a verb that is work by itself, unlike "get" or "take"."""
     lemma = lexicon.verb_of(verb)
     return lemma is not None and any(not form.light for form in lexicon.task_forms(lemma))
+
+
+def tasks_upon(token: Token, lexicon: Lexicon) -> frozenset[str]:
+    """The tasks that the verb which governs a noun or pronoun may mean; those of any object before narrower ones."""
+    verb = token.head
+    while verb.dep_ in ("conj", "appos") and verb.pos_ not in ("VERB", "AUX") and verb.head != verb:
+        verb = verb.head
+    lemma = lexicon.verb_of(verb) if verb != token else None
+    if lemma is None:
+        return frozenset()
+    forms = lexicon.task_forms(lemma)
+    broad = [form for form in forms if not form.objects and not form.light and form.particle is None]
+    return frozenset(form.task for form in broad or [form for form in forms if not form.light])
 
 
 def _shows(token: Token) -> bool:
