@@ -25,12 +25,6 @@ def test_twins_point_at_each_other() -> None:
         assert doubt.twins(teen) == (ten,) and doubt.twins(ten) == (teen,)
 
 
-def test_figures_of_a_cue() -> None:
-    text = "I paid fifteen for four of them"
-    found = doubt.figures(Cue(0, 3, text, words(text)))
-    assert [(figure.word, figure.heard) for figure in found] == [(2, "fifteen"), (4, "four")]
-
-
 def test_a_loop_is_said_once_and_emphasis_stays() -> None:
     loop = words("so I drilled it " + "and then I " * 7 + "stopped")
     assert " ".join(word.text.strip() for word in doubt.without_loops(loop)) == "so I drilled it and then I stopped"
@@ -50,12 +44,6 @@ def test_silence_and_echoed_hotwords_give_nothing() -> None:
     assert doubt.said([Stretch(words("and so the wing"), -1.4, 0.9, 1.0)]) == []
     echo = Stretch(words("clecoed deburred dimpled countersunk alodined longeron"), -0.2, 0.1, 1.0)
     assert doubt.said([echo], hot) == []
-
-
-def test_confidence_follows_the_least_sure_word() -> None:
-    sure = Cue(0, 2, "x", words("drilled the spar"))
-    shaky = Cue(0, 2, "x", (*words("drilled the", 0.9), *words("spar", 0.2)))
-    assert doubt.confidence(shaky) < doubt.confidence(sure) <= doubt.confidence(Cue(0, 0, "typed")) == 1.0
 
 
 def test_the_second_look_takes_unsure_figures_within_its_share() -> None:

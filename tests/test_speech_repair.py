@@ -25,6 +25,8 @@ def mended(text: str, probability: float = 0.6, settings: Settings | None = None
     ("she matched drilled the strap", "she match drilled the strap"),
     ("bled the break line twice", "bled the brake line twice"),
     ("fit the pivot tube under the wing", "fit the pitot tube under the wing"),
+    ("it was aching dollars for the pair", "it was eighteen dollars for the pair"),
+    ("they want $4.7 a yard", "they want $47 a yard"),
 ])
 def test_what_is_misheard_is_restored(heard: str, read: str) -> None:
     assert mended(heard)[0] == read
@@ -42,6 +44,8 @@ def test_what_is_misheard_is_restored(heard: str, read: str) -> None:
     "my hands are greasier than the delaminated floor",
     "three to five bolts and 3-5 washers",
     "it cost 80 dollars, and 26 for the post",
+    "a few dollars more and the price in dollars",
+    "an engine is $4.7 thousand or $12.50 a pound",
 ])
 def test_what_makes_sense_is_left_alone(text: str) -> None:
     assert mended(text, 0.95) == (text, [])

@@ -103,7 +103,7 @@ class Sessions:
         kept = loading.load_transcript(self.db, source["id"])
         gone = source["state"] == "gone"
         if (kept is not None and not renewed) or (gone and capture.kind != "recording"):
-            return kept or _no_words()
+            return self._with_word_times(capture, kept) if kept else _no_words()
         try:
             transcript = hook().transcribe_source(
                 root=self.journal.root, capture=capture, subtitle=source["subtitle"], settings=self.settings,
@@ -120,6 +120,16 @@ class Sessions:
         if source["transcript"] is None and capture.kind == "recording" and not source["subtitle"]:
             self.summary.transcribed += 1
         return transcript or _no_words()
+
+    def _with_word_times(self, capture: Capture, kept: Transcript) -> Transcript:
+        """The database keeps lines, the speech room words: a reading from either must be the same."""
+        if capture.kind != "recording":
+            return kept
+        from witnessmark.speech import remembered
+
+        heard = remembered(self.journal.root, capture, self.settings)
+        same = heard is not None and [cue.text for cue in heard.cues] == [cue.text for cue in kept.cues]
+        return heard if heard is not None and same else kept
 
     def _out_of_reach(self, capture: Capture, gone: bool, error: OSError) -> Transcript | None:
         """A disk that fails to read may be back the next time; one that fails to write stops everything."""
@@ -142,7 +152,8 @@ class Sessions:
         return _no_words(problem) if as_it_was else None
 
     def _extract(self, session: Session, memory: Memory) -> Reading:
-        """The records of all extractors together; only English is read."""
+        """The records of all extractors together, as sure as the words that they were read from; only English is
+        read."""
         if session.transcript.language != "en" or not session.transcript.cues:
             return Reading()
         try:
@@ -150,9 +161,11 @@ class Sessions:
         except Exception as error:
             self.summary.notes.append(log_fault(self.journal, error, session.source))
             return Reading()
+        from witnessmark.speech import certainty
+
         tables: dict[str, Any] = {kind: tuple(record for reading in reversed(found) if reading
                                               for record in getattr(reading, kind)) for kind in RECORD_TABLES}
-        return Reading(**tables)
+        return certainty.weighed(Reading(**tables), session.transcript)
 
 
 def _no_words(problem: str = "") -> Transcript:

@@ -5,6 +5,6 @@ of the builder's (`subtitles.read`, `notes.read`). Out: a `Transcript` with the 
 are read, their times and probabilities. Never: a change to the builder's file, a word without the raw words beside
 it where it was repaired, a second transcription of a file that was already heard, the network at import.
 """
-from witnessmark.speech.transcribe import transcribe
+from witnessmark.speech.transcribe import remembered, transcribe
 
-__all__ = ["transcribe"]
+__all__ = ["remembered", "transcribe"]

@@ -5,7 +5,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from witnessmark.model import Cue, Word
+from witnessmark.model import Word
 from witnessmark.speech.cues import ends_sentence
 from witnessmark.speech.recognise import Stretch
 
@@ -33,12 +33,36 @@ STOCK = re.compile(
 
 
 @dataclass(frozen=True, slots=True)
-class Figure:
-    """A figure of a cue whose sound has twins: word number `word`, as heard, and what it may also have been."""
+class Spoken:
+    """A word as people count words, without its punctuation; `heard` is what a repair replaced.
 
-    word: int
-    heard: str
-    readings: tuple[str, ...]
+    A recogniser may give it in pieces ("thirty", "-nine"); its probability is that of the least sure piece.
+    """
+
+    text: str
+    probability: float
+    heard: str | None = None
+
+    @property
+    def bare(self) -> str:
+        return self.text.lower()
+
+
+def spoken_words(words: Iterable[Word]) -> list[Spoken]:
+    """Recognised words with their pieces put together."""
+    out: list[list[Word]] = []
+    for word in words:
+        if out and not word.text.startswith(" ") and not ends_sentence(out[-1][-1]):
+            out[-1].append(word)
+        else:
+            out.append([word])
+    return [Spoken(_plain("".join(word.text for word in pieces)), min(word.probability for word in pieces),
+                   _plain("".join(word.heard or word.text for word in pieces))
+                   if any(word.heard for word in pieces) else None) for pieces in out]
+
+
+def _plain(text: str) -> str:
+    return text.strip().strip(".,;:!?\"'()")
 
 
 def twins(word: str) -> tuple[str, ...]:
@@ -47,7 +71,7 @@ def twins(word: str) -> tuple[str, ...]:
     Teens and tens (in the last two digits of a number too: 115 and 150), and figures that sound like small words
     ("four" and "for", "two" and "to", "eight" and "a"). Empty for a word without a twin.
     """
-    bare = word.strip().strip(".,;:!?\"'()").lower()
+    bare = _plain(word).lower()
     for teen, ten in TEENS.items():
         if bare == teen or bare.endswith("-" + teen):
             return (bare.removesuffix(teen) + ten,)
@@ -80,26 +104,9 @@ def _swapped(digits: str) -> str | None:
     return None
 
 
-def figures(cue: Cue) -> tuple[Figure, ...]:
-    """The figures of a cue that sound like another; small words count only where they stand as figures."""
-    texts = [word.text for word in cue.words] or cue.text.split()
-    found = []
-    for number, text in enumerate(texts):
-        bare = text.strip().strip(".,;:!?\"'()").lower()
-        if bare in ("for", "to", "too", "a", "ate", "won", "then"):
-            continue
-        if readings := twins(text):
-            found.append(Figure(number, bare, readings))
-    return tuple(found)
-
-
-def confidence(cue: Cue, first: int = 0, last: int | None = None) -> float:
-    """How sure the words `first` up to `last` of a cue are, 0 to 1: their mean, drawn down by the least sure of them.
-
-    1.0 for a cue without word probabilities (subtitles and notes).
-    """
-    values = [word.probability for word in cue.words[first:last]]
-    return round((sum(values) / len(values) + min(values)) / 2, 3) if values else 1.0
+def is_small(word: str) -> bool:
+    """True for a figure that sounds like a word that is no figure: "four", "2"."""
+    return any(DIGITS.get(word, word) in group for group in HOMOPHONES)
 
 
 def said(stretches: Iterable[Stretch], hotwords: str | None = None) -> list[Stretch]:

@@ -1,4 +1,4 @@
-"""Standard designations that a recogniser breaks up: "and 470 add 4-5", "MS 210 44N3", "2020-4T3", "AN-6s".
+"""Standard designations that a recogniser breaks up: "and 470 add 4-5", "MS 210 44N3", "2020-4T3", "AN-6s"; and prices.
 
 The grammar of the numbers is that of the standards (AC 43.13-1B, chapter 7; see `trade.designations`): a rivet is
 AN470 or AN426 (or MS20470, MS20426) with a head code, an alloy code, a diameter in 32nds and a length in 16ths.
@@ -27,6 +27,9 @@ BOLT = re.compile(r"(?<![\w-])(?:and|in|a\.?n\.?)[\s-]+(?P<size>[3-9]|1[0-2])-(?
 TEMPER = re.compile(r"(?P<number>\d{2}[\d\s-]{2,5}?)[\s-]*T[\s-]?(?P<temper>[3-8]\d{0,3})(?![\w]*\d)", re.IGNORECASE)
 NUMBERED = re.compile(r"(?<![\w-])(?P<number>\d{2}[\s-]\d{2})"
                       r"(?=[\s-]+(?:chromoly|steel|tub\w+|aluminum|alclad|sheet)\b)")
+
+# Nobody says a price with one decimal digit: "thirty-nine dollars" was taken for "three point nine".
+PRICE = re.compile(r"(?P<sign>[$£€])(?P<ten>[2-9])\.(?P<unit>[1-9])(?![\d,.]*\d)(?!\s*(?:k|grand|thousand|million)\b)")
 
 BOLTS = frozenset(f"AN{size}" for size in range(3, 21))  # AN3 to AN20, FAA-H-8083-30
 
@@ -140,5 +143,10 @@ def _alloy(heard: str) -> str | None:
     return digits if digits in alloys() else spoken.get(digits)
 
 
+def _price(match: re.Match[str]) -> Read:
+    return f"{match['sign']}{match['ten']}{match['unit']}", 0.5
+
+
 READERS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], Read]], ...] = (
-    (RIVET, _rivet), (BROKEN, _broken), (BOLT, _bolt), (SPELT, _spelt), (TEMPER, _temper), (NUMBERED, _numbered))
+    (RIVET, _rivet), (BROKEN, _broken), (BOLT, _bolt), (SPELT, _spelt), (TEMPER, _temper), (NUMBERED, _numbered),
+    (PRICE, _price))

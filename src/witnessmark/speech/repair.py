@@ -34,10 +34,13 @@ HALF_ENOUGH = 0.84  # likeness from which half a name of two words is restored
 HALF_STRANGE_ENOUGH = 0.7  # the same where that half is no English word
 MARGIN = 0.02  # lead over the next best word with another stem
 SHORTEST_STRANGE = 5
+FIGURE_ENOUGH = 0.66  # likeness to a number word from which a word before "dollars" is that number
+SHORTEST_LOST = 4
 
 _PLACES = tomllib.loads(resources.files("witnessmark.speech").joinpath("data", "places.toml").read_text("utf-8"))
-SUBJECTS, OBJECTS, NOUN_CALLERS, OTHERS, SPOKEN = (
-    frozenset(_PLACES[key].split()) for key in ("subjects", "objects", "noun_callers", "others", "spoken"))
+SUBJECTS, OBJECTS, NOUN_CALLERS, OTHERS, SPOKEN, FIGURES, MONEY_UNITS, BEFORE_MONEY = (
+    frozenset(_PLACES[key].split()) for key in ("subjects", "objects", "noun_callers", "others", "spoken", "figures",
+                                                "money_units", "before_money"))
 SENTENCE_WORDS = SUBJECTS | OBJECTS | {""}
 FUNCTION_WORDS = SUBJECTS | OBJECTS | NOUN_CALLERS | OTHERS
 # Endings that make a word of another, with what the other may end in.
@@ -249,4 +252,14 @@ def _by_sound(line: Line, first: int, last: int) -> Found | None:
     return Found(first, last, word, "strange-word", round(min(alike, 1.0) * 0.95, 2))
 
 
-RULES: tuple[Rule, ...] = (joined_name, compound_verb, confusable, half_name, strange_word)
+def lost_figure(line: Line, at: int) -> Found | None:
+    """ "aching dollars": before a unit of money stands a figure, whatever was written; never surer than a guess."""
+    word = line.bare[at]
+    if line.after(at + 1) not in MONEY_UNITS or not word.isalpha() or len(word) < SHORTEST_LOST \
+            or word in BEFORE_MONEY or word in FUNCTION_WORDS or line.trade[at]:
+        return None
+    alike, figure = max((likeness(sounds(word), sounds(figure)), figure) for figure in sorted(FIGURES))
+    return Found(at, at + 1, figure, "lost-figure", 0.4) if word != figure and alike >= FIGURE_ENOUGH else None
+
+
+RULES: tuple[Rule, ...] = (joined_name, compound_verb, lost_figure, confusable, half_name, strange_word)

@@ -42,6 +42,7 @@ IRREGULAR = {
     "fuselage": "fyUsulaj", "empennage": "empenaj", "micro": "mYkrO", "epoxy": "epaksi", "rivet": "rIvIt",
     "rivets": "rIvIts", "riveted": "rIvItId", "riveting": "rIvItIN", "ream": "rim", "chromate": "krOmAt",
     "lightening": "lYtnIN", "lightning": "lYtnIN", "pitot": "pitO", "dural": "dUral", "an": "an",
+    "ache": "Ak", "aching": "AkIN", "aches": "Aks", "eighteen": "Atin", "eighty": "Ati",
 }
 
 _VOWELS = frozenset("iIeauUAYOWR")

@@ -37,6 +37,12 @@ def transcribe(root: Path, capture: Capture, settings: Settings, lexicon: Lexico
     return transcript
 
 
+def remembered(root: Path, capture: Capture, settings: Settings) -> Transcript | None:
+    """The transcript of a recording that was heard before, with its word times; None if it has to be heard first."""
+    heard = Cache(root).whole(capture.sha256)
+    return _read(heard, settings) if heard else None
+
+
 def _hear(root: Path, capture: Capture, settings: Settings, hints: Sequence[str], progress: Progress | None,
           cache: Cache) -> Heard:
     """Recognise block by block; each finished block is kept, so that interrupted work goes on from there."""
