@@ -10,6 +10,7 @@ from spacy.tokens import Token
 from witnessmark.model import Act
 from witnessmark.reading.clauses import Clause, find_clauses, refined
 from witnessmark.reading.dates import TimeMention
+from witnessmark.reading.doubts import questions, sureness
 from witnessmark.reading.ellipsis import Gap, find_gaps, find_states
 from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged, same_part, vague_doer
 from witnessmark.reading.grammar import verb_group
@@ -22,7 +23,6 @@ from witnessmark.reading.vocabulary import Vocabulary
 from witnessmark.reading.when import Calendar, When, continues
 from witnessmark.trade.lexicon import Lexicon
 
-NAMED_SURE = 0.9  # least confidence in a thing that is named beside the verb
 COATINGS = ("prime", "paint", "seal")
 GAP_REACH = 3  # sentences back in which the work stands that an elliptic sentence speaks of
 LEAST_SURE_CLAIM = 0.61  # below this the builder is not said to have done it
@@ -93,8 +93,8 @@ class ActFinder:
             if he and act.who in ("helper", "paid"):
                 return judged.by("person-remembered", who=act.who, person=act.person)
             if nobody and same_part(act.part, thing.part) and compatible(act.side, thing.side):
-                waiting = act.who == "paid" and act.status in ("planned", "not-done")
-                return judged.by("person-remembered", who=act.who, person=act.person) if waiting else judged
+                hired = act.who == "paid"
+                return judged.by("person-remembered", who=act.who, person=act.person) if hired else judged
         return judged
 
     def judged(self, clause: Clause) -> Standing:
@@ -124,23 +124,9 @@ class ActFinder:
         return self._verbs_of.get(self.sentence_of[verb.i], [])
 
     def _finding(self, clause: Clause, judged: Standing, thing: Thing, when: When) -> Finding:
-        sure = judged.sure * _named_sure(clause, thing) * when.sure
-        if clause.task in ("install", "remove") and self._is_tool(thing):
-            sure *= 0.4
-        if not self._is_of_trade(thing):
-            guessed = clause.sense.light or clause.sense.objects or "part-named" not in thing.rules
-            sure *= 0.4 if guessed else 0.75
+        sure = judged.sure * when.sure * sureness(clause, thing, self.vocabulary)
         return Finding(clause.verb, clause.task, judged, thing, when, self.sentence_of[clause.verb.i], sure,
                        explicit=bool(clause.objects), kind=clause.kind, light=clause.sense.light)
-
-    def _is_tool(self, thing: Thing) -> bool:
-        known = self.vocabulary.lexicon.thing(thing.part) if thing.part else None
-        return known is not None and known.kind == "tool"
-
-    def _is_of_trade(self, thing: Thing) -> bool:
-        if thing.part is None:
-            return False
-        return self.vocabulary.lexicon.thing(thing.part) is not None or thing.part in self.vocabulary.assembly_words
 
     # ---- gaps ---------------------------------------------------------------------
 
@@ -271,13 +257,8 @@ class ActFinder:
                    count=finding.thing.count, status=judged.status or "done", who=judged.who, person=judged.person,
                    date=finding.when.edtf if judged.status in PERFORMED else None,
                    confidence=round(finding.sure, 3),
-                   rules=(*judged.rules, *finding.thing.rules, finding.when.rule))
-
-
-def _named_sure(clause: Clause, thing: Thing) -> float:
-    """How sure the thing is; a noun that stands beside the verb and in the part's name leaves little doubt."""
-    nouns = {head.lemma_.lower() for head in clause.objects if head.pos_ in ("NOUN", "PROPN")}
-    return max(thing.confidence, NAMED_SURE) if nouns & set((thing.part or "").split()) else thing.confidence
+                   rules=(*judged.rules, *finding.thing.rules, finding.when.rule),
+                   doubts=questions(finding.sure, judged, finding.thing, finding.verb))
 
 
 def _rivets(head: Token | None, thing: Thing) -> Thing:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from spacy.tokens import Doc, Token
 
-from witnessmark.reading.grammar import VerbGroup, verb_group
+from witnessmark.reading.grammar import VerbGroup, opens_as_verb, verb_group
 from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of
 from witnessmark.reading.senses import PARTICLES, choose_sense, particle_of
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
@@ -153,6 +153,8 @@ def _is_possession(token: Token) -> bool:
 
 def _is_modifier(token: Token) -> bool:
     """ "The riveted skin", "drilled holes", "welding gloves": a participle before its noun is no clause."""
+    if opens_as_verb(token):
+        return False
     if token.dep_ == "amod" and token.head.i > token.i and token.head.pos_ in ("NOUN", "PROPN"):
         return True
     return token.dep_ == "compound" and token.head.i > token.i

@@ -52,9 +52,20 @@ def by_subject(judged: Standing, subject: Token, people: People) -> Standing:
     if someone.kind == THING and _is_somebody(subject):
         paid = any(t.lower_ in MONEY_WORDS for t in subject.sent)
         return judged.by("somebody", who=PAID if paid else HELPER, person=subject.text)
+    if someone.kind == THING and subject.head.lemma_ == "spend":
+        return _spender(judged, subject, people)
     if someone.kind == THING or _they_are_things(subject):
         return judged.by("thing-subject")
     return person(judged, someone)
+
+
+def _spender(judged: Standing, subject: Token, people: People) -> Standing:
+    """ "Theo, that's my nephew, spent an hour drilling": only persons spend time; if none is found, it is somebody."""
+    for token in reversed(subject.doc[subject.sent.start:subject.head.i]):
+        someone = people.who(token)
+        if someone.kind in (BUILDER, HELPER, PAID, MAKER):
+            return person(judged, someone)
+    return judged.by("somebody", who=HELPER)
 
 
 def _is_somebody(subject: Token) -> bool:
@@ -97,12 +108,19 @@ def agent(judged: Standing, head: Token, people: People) -> Standing:
                     return person(judged.by("agent" if child.lower_ == "by" else "place-paid"), someone)
                 if someone.kind == BUILDER:
                     return judged.by("agent")
+                if child.lower_ == "by" and (someone.kind == GENERIC or _is_unknown_name(noun)):
+                    return judged.by("agent", who=HELPER, person=noun.text)
     named = _by_somebody(head, people)
     if named is not None:
         return person(judged.by("agent"), named)
     if any(aux.lower_ in ("came", "come", "comes", "arrived", "shipped") for aux in verb_group(head).auxiliaries):
         return judged.by("arrived-so", who=MAKER)
     return judged.by("passive-own")
+
+
+def _is_unknown_name(noun: Token) -> bool:
+    """ "Welded by Hamish": a name that the model does not know."""
+    return noun.pos_ == "PROPN" and noun.is_title and noun.ent_type_ not in ("DATE", "TIME")
 
 
 def _by_somebody(head: Token, people: People) -> Someone | None:

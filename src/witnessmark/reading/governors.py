@@ -141,6 +141,8 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
     special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
     if special is not None:
         return special
+    if governor.pos_ in ("NOUN", "PROPN") and group.form == "participle":
+        return _under_noun(head, group, governor, people, depth)
     if _is_imperative(governor, above) or (any(a.lower_ == "do" for a in above.auxiliaries) and above.subject is None):
         return Standing("advice").by("imperative")
     outer = judge(governor, above, people, depth + 1)
@@ -151,7 +153,7 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
     if group.negation is not None and outer.status in PERFORMED:
         return outer.by("negated", status="not-done")
     if governor.pos_ in ("NOUN", "PROPN"):
-        return _under_noun(head, group, governor, people)
+        return _under_noun(head, group, governor, people, depth)
     if any(aux.lower_ == "to" for aux in group.auxiliaries) and lemma in ("be", "leave", "drop", "send", "take", "go",
                                                                           "get"):
         shop = paid_place(governor, people)
@@ -221,16 +223,37 @@ def _helps_me(governor: Token) -> bool:
     return any(c.lower_ in ("me", "us") for c in governor.subtree)
 
 
-def _under_noun(head: Token, group: VerbGroup, noun: Token, people: People) -> Standing:
+def _under_noun(head: Token, group: VerbGroup, noun: Token, people: People, depth: int) -> Standing:
     """ "The shop that welded it"; "the plan is to rivet"; "the skin riveted last week"; "time to prime"."""
     if any(aux.lower_ == "to" for aux in group.auxiliaries):
         return Standing("planned").by("governor-intends")
     if group.form == "participle":
         if noun.dep_ == "pobj" and noun.head.head.lemma_.lower() in verb_class("arrives"):
             return Standing("done", tense="past").by("arrived-so", who=MAKER)
+        wanted = _wanted(noun, people, depth)
+        if wanted is not None:
+            return wanted
         done = agent(Standing("done", tense="past").by("fragment"), head, people)
         return done.by("negated", status="not-done") if group.negation is not None else done
     return Standing(None).by("governor-unknown")
+
+
+def _wanted(noun: Token, people: People, depth: int) -> Standing | None:
+    """ "The plans call for a doubler, bonded on", "I'd like the frame glued up": what is wanted, not what is."""
+    at = noun
+    while at.dep_ in ("pobj", "prep", "conj", "compound", "appos") and at.head != at:
+        at = at.head
+    verb = at.head if at.dep_ in ("dobj", "attr", "nsubj", "ccomp") else at
+    if verb.pos_ != "VERB":
+        return None
+    above = verb_group(verb)
+    lemma = _class_key(verb)
+    if above.subject is not None and people.who(antecedent(above.subject)).kind == DOCUMENT and above.tense != "past":
+        return Standing("advice").by("subject-document")
+    if lemma not in verb_class("intends") or lemma in verb_class("performs") or at.dep_ == "nsubj":
+        return None
+    outer = judge(verb, above, people, depth + 1)
+    return outer.by("governor-intends", status="planned") if outer.status not in (None, "advice") else None
 
 
 def _by_preposition(link: str) -> Standing | None:

@@ -253,6 +253,21 @@ def is_none_of(noun: Token) -> bool:
                                for i in range(len(left) - 1))
 
 
+def opens_as_verb(token: Token) -> bool:
+    """ "Dimpled starboard skin.", "Fitted two, the rest can wait": a past form that opens its sentence before a noun
+    without an article, and that the parser took for an adjective, tells it short."""
+    looks_past = token.tag_ in ("VBN", "VBD", "JJ") and (token.lower_.endswith("ed") or token.lower_ in PAST_ONLY)
+    noun = token.head
+    if not looks_past or token.dep_ not in ("amod", "compound") or noun.i < token.i:
+        return False
+    before = token.doc[token.sent.start:token.i]
+    if any(t.pos_ not in ("ADV", "INTJ", "CCONJ", "PUNCT") for t in before):
+        return False
+    if noun.dep_ in ("nsubj", "nsubjpass", "csubj"):
+        return any(t.text == "," for t in token.doc[noun.i:noun.head.i])
+    return True
+
+
 def controller(head: Token) -> Token | None:
     """The subject of a verb, or of the verb that governs its infinitive: "that has to come off"."""
     at = head

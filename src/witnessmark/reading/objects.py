@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 
 from spacy.tokens import Token
 
-from witnessmark.reading.grammar import controller, is_conjunct, verb_group
+from witnessmark.reading.grammar import controller, is_conjunct, opens_as_verb, verb_group
 from witnessmark.reading.vocabulary import Vocabulary, is_part, is_placeholder, is_time
 from witnessmark.trade.terms import TaskForm
 
@@ -24,8 +24,8 @@ def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     """The heads of the things that a verb is done to, in order; a list counts each."""
     if any(is_time(c) or c.i in vocabulary.times for c in _direct(verb)):
         return ()
-    for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), fronted(verb),
-                  _shared(verb), _depictive(verb, vocabulary), _prepositional(verb, vocabulary)):
+    for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _opened(verb),
+                  _reduced(verb, vocabulary), fronted(verb), _shared(verb), _depictive(verb, vocabulary), _prepositional(verb, vocabulary)):
         things = tuple(one for head in found if not is_time(head) for one in _conjuncts(head)
                        if not is_time(one) and one.i not in vocabulary.times)
         if things:
@@ -61,6 +61,20 @@ def _before_comma(noun: Token) -> Token:
     comma = next((t.i for t in left if t.text == ","), None)
     numbers = [t for t in left if comma is not None and t.i < comma and t.pos_ in ("NUM", "PRON")]
     return numbers[-1] if numbers else noun
+
+
+def _opened(verb: Token) -> Iterable[Token]:
+    """ "Dimpled starboard skin." """
+    return [verb.head] if opens_as_verb(verb) else []
+
+
+def _reduced(verb: Token, vocabulary: Vocabulary) -> Iterable[Token]:
+    """ "Ribs deburred.", "skin drilled Thursday": a passive without its auxiliary, on a thing without an article."""
+    past = verb.tag_ in ("VBN", "VBD") and not any(c.dep_ in ("aux", "auxpass", "dobj", "obj") for c in verb.children)
+    subject = next((c for c in verb.children if c.dep_ in ("nsubj", "nsubjpass") and c.i < verb.i), None)
+    if not past or subject is None or not is_part(subject, vocabulary):
+        return []
+    return [] if any(c.dep_ in ("det", "poss") for c in subject.children) else [subject]
 
 
 def _counted(reflexive: Token) -> Token | None:

@@ -14,6 +14,8 @@ from importlib import resources
 from spacy.tokens import Doc, Token
 
 from witnessmark.reading.memory import Memory
+from witnessmark.trade.inflect import normal
+from witnessmark.trade.vocabulary import built_in
 
 BUILDER, HELPER, PAID, MAKER = "builder", "helper", "paid", "maker"
 GENERIC, DOCUMENT, THING = "generic", "document", "thing"
@@ -147,7 +149,15 @@ def _with_builder(token: Token) -> bool:
     return False
 
 
+@functools.cache
+def _trade_words() -> frozenset[str]:
+    """The last words of the names of things: "Ribs" that open a sentence are no person."""
+    return frozenset(normal(name.split()[-1]) for thing in built_in().things for name in (thing.name, *thing.synonyms))
+
+
 def _is_person_name(token: Token) -> bool:
+    if (token.is_sent_start or token.tag_ == "NNPS") and normal(token.lower_) in _trade_words():
+        return False
     if token.ent_type_ == "PERSON" and token.pos_ == "PROPN":
         return True
     if token.pos_ != "PROPN" or token.dep_ not in ("nsubj", "agent", "pobj", "conj"):

@@ -192,6 +192,8 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
     word = singular(token.lower_)
     term = terms.things.get(token.i)
     named = any(t.i in terms.things or (t.pos_ in NOMINAL and t.dep_ == "compound") for t in inside[:-1])
+    if token.pos_ == "NUM" and term is not None and term.kind == "part" and term.end - term.start > 1:
+        return "thing"  # "bulkhead four"
     if _is_pointer(token, word, named):
         return "pointer"
     if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not (term and term.end - term.start > 1) and (

@@ -53,6 +53,8 @@ def _is_trade_verb(verb: Token, lexicon: Lexicon) -> bool:
 
 def tasks_upon(token: Token, lexicon: Lexicon) -> frozenset[str]:
     """The tasks that the verb which governs a noun or pronoun may mean; those of any object before narrower ones."""
+    if token.dep_ == "pobj" and token.head.lower_ == "of":
+        token = token.head.head
     verb = token.head
     while verb.dep_ in ("conj", "appos") and verb.pos_ not in ("VERB", "AUX") and verb.head != verb:
         verb = verb.head

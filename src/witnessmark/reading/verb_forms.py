@@ -95,12 +95,26 @@ def told_short(head: Token, group: VerbGroup) -> bool:
     if before is not None and before.lower_ not in (",", "and", "then", ";", "so", "just"):
         return False
     words = {t.lower_ for t in head.sent}
+    if _in_log_style(head) and not words & {"you", "your", "yours", "if", "don't", "n't", "always", "never"}:
+        return True
     if words & {"you", "your", "yours", "if", "when", "always", "never", "don't", "yourself"}:
         return False
     after = list(head.doc[head.i + 1:min(head.i + 4, head.sent.end)])
     return any(t.lower_ in ("it", "that", "those", "them", "these", "both", "one", "another", "ones")
                for t in after) or bool(
         words & PAST_TIMES)
+
+
+def _in_log_style(head: Token) -> bool:
+    """ "Longerons. Cut to length. Not drilled.": among sentences without verb or subject, orders are unlikely."""
+    if head.i != head.sent.start:
+        return False
+    before = head.doc[head.sent.start - 1].sent if head.sent.start else None
+    after = head.doc[head.sent.end].sent if head.sent.end < len(head.doc) else None
+    topic = before is not None and len(before) < 8 and not any(t.pos_ in ("VERB", "AUX") for t in before)
+    goes_on = after is not None and after.root.tag_ in ("VBN", "VBD") and not any(
+        c.dep_ in ("nsubj", "nsubjpass") for c in after.root.children)
+    return (topic and any(t.pos_ in ("NOUN", "PROPN") for t in before or ())) or goes_on
 
 
 def alone(head: Token, group: VerbGroup, people: People) -> Standing:
