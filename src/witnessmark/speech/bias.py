@@ -18,6 +18,10 @@ from witnessmark.model import Capture, Settings
 from witnessmark.speech.targets import targets
 
 MOST_TOKENS = 150  # of the 223 that the decoder leaves for hotwords beside 30 seconds of talk
+# A bare list of small words makes the recogniser write on without stops or capitals, and the reading needs sentences:
+# it writes as what stands before, so whole sentences do.
+# They claim no work and no figure, in case the recogniser says them back.
+MANNER = "Okay. Here we are. This is what it looks like. I think it is good. You can see it from here."
 OWN_SHARE = 0.5  # of the tokens that the builder's own words, hints and folders may take
 # Words in an aircraft's description that tell how it is built.
 CONSTRUCTIONS = {"metal": "metal|aluminum|aluminium|riveted|alloy",
@@ -30,7 +34,7 @@ def hotwords(settings: Settings, capture: Capture, hints: Sequence[str], count: 
     """The words as one string, the most useful last, where the model heeds them most; `count` counts its tokens."""
     own = _within([*hints, *_own_words(settings), *_folder_words(capture, settings)], MOST_TOKENS * OWN_SHARE, count)
     usual = _within([word for word in _usual(settings) if word not in own], MOST_TOKENS - count(", ".join(own)), count)
-    return ", ".join([*usual, *own])
+    return f"{MANNER} {', '.join([*usual, *own])}."
 
 
 def _within(words: Iterable[str], tokens: float, count: Callable[[str], int]) -> list[str]:
