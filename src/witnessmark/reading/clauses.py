@@ -100,6 +100,8 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
 def _happens_by_itself(verb: Token, group: VerbGroup, objects: tuple[Token, ...]) -> bool:
     """ "The gasket folded over", "it fit", "the pipe rolled off": nobody did it. "The skin went on" is told of work."""
     subject = group.subject
+    if verb.lemma_ in words("intransitive") and group.form == "participle" and verb.dep_ in ("acl", "ROOT"):
+        return not any(c.dep_ in ("dobj", "obj") for c in verb.children)
     if group.passive or verb.lemma_ in MOVING or subject is None or group.form not in ("finite", "gerund"):
         return False
     if any(c.dep_ in ("dobj", "obj") for c in verb.children) or _under_causative(verb):

@@ -90,6 +90,12 @@ def _ending(form: str, base: str) -> str:
 
 
 @functools.cache
+def _bases() -> frozenset[str]:
+    """Base forms that tell "ill" from "I'll" where a recogniser writes no apostrophe."""
+    return frozenset(form.lemma.split()[0] for form in built_in().verbs) | {"do", "have", "be", "just", "probably", "need"}
+
+
+@functools.cache
 def _longest() -> int:
     return max(len(words) for words in _forms())
 
@@ -119,7 +125,9 @@ def _settle(words: list[str]) -> bool:
     for at in range(1, len(words)):
         before, here = words[at - 1].lower(), words[at].lower()
         after = words[at + 1].lower() if at + 1 < len(words) else ""
-        if here == "left" and (before in LEFT_BEFORE or (before in (".", "!", "?", ",") and after not in LEFT_AS_VERB)):
+        if here == "ill" and before not in BE and after in _bases():
+            words[at], changed = "will", True
+        elif here == "left" and (before in LEFT_BEFORE or (before in (".", "!", "?", ",") and after not in LEFT_AS_VERB)):
             words[at], changed = "lower", True
         elif here in ("'s", "’s") and (after in IS_AFTER or after in HAS_AFTER or after.endswith("ed")):
             person = before in PERSONS or (words[at - 1][:1].isupper() and at > 1 and words[at - 2].isalpha())

@@ -74,6 +74,8 @@ def _is_somebody(subject: Token) -> bool:
     if subject.pos_ not in ("NOUN", "PROPN") or subject.dep_ != "nsubj" or verb.lemma_ in ("get", "have", "need",
                                                                                            "go", "take"):
         return False
+    if verb.lemma_ in ("want", "require", "deserve") and any(c.tag_ == "VBG" for c in verb.children):
+        return False
     if any(c.lower_ in ("my", "this", "that", "these", "those", "both", "all", "its") for c in subject.children):
         return False
     plural = subject.tag_ in ("NNS", "NNPS")

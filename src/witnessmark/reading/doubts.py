@@ -10,6 +10,7 @@ from witnessmark.reading.standing import Standing
 from witnessmark.reading.vocabulary import Vocabulary
 
 NAMED_SURE = 0.9  # least confidence in a thing that is named beside the verb
+UNKNOWN_SURE = 0.8  # of a thing that no table has, named as the object of a verb of the trade
 ASKED_BELOW = 0.7  # a record less sure than this carries a question
 # What one does to a tool without building the airplane; making, assembling and mounting shop gear are work.
 TO_TOOLS = frozenset({"install", "remove", "test", "clean", "inspect", "rig", "cut", "sand", "bend", "layout", "weld",
@@ -23,8 +24,9 @@ def sureness(clause: Clause, thing: Thing, vocabulary: Vocabulary) -> float:
     if clause.task in TO_TOOLS and _is_tool(thing, vocabulary):
         sure *= 0.4
     elif not _is_of_trade(thing, vocabulary):
-        guessed = clause.sense.light or clause.sense.objects or "part-named" not in thing.rules
-        sure *= 0.4 if guessed else 0.75
+        said = any(o.pos_ in ("NOUN", "PROPN") for o in clause.objects)
+        guessed = clause.sense.light or "part-named" not in thing.rules or (clause.sense.objects and not said)
+        sure *= 0.4 if guessed else UNKNOWN_SURE
     if clause.verb.lemma_ in MOVING and clause.sense.particle in ("off", "out") and "part-by-pointer" in thing.rules:
         sure *= 0.75  # "it came out well", "it came off": seldom told of taking it off
     if _since(clause.verb) or _begins_again(clause):

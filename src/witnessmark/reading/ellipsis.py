@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from spacy.tokens import Doc, Span, Token
 
 from witnessmark.reading.clauses import Clause
-from witnessmark.reading.grammar import verb_group
+from witnessmark.reading.grammar import controller, verb_group
 from witnessmark.reading.objects import NOUNS
 from witnessmark.reading.vocabulary import TIME_NOUNS, Vocabulary
 from witnessmark.trade.terms import TaskForm
@@ -49,6 +49,7 @@ def find_gaps(doc: Doc, vocabulary: Vocabulary, clauses: list[Clause]) -> Iterat
     for sentence in doc.sents:
         yield from _answers(sentence, clauses)
         yield from _as_well(sentence, vocabulary)
+        yield from _not_yet(sentence, vocabulary)
         for token in sentence:
             if token.i not in taken:
                 gap = _bare_auxiliary(token, vocabulary) or _pro_verb(token) or _untouched(token, vocabulary) \
@@ -70,11 +71,16 @@ def find_states(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
         if term is not None and term.kind != "part":
             continue
         words = [c for c in token.children if c.i > token.i and c.lower_ in STATE_PARTICLES
-                 and c.dep_ in ("prep", "advmod", "prt", "acomp", "attr")]
+                 and c.dep_ in ("prep", "advmod", "prt", "acomp", "attr") and not _is_due(c)]
         if words and not any(_has_object(word) for word in words) and not _more_than_place(token):
             particle = words[-1].lower_
             sense = TaskForm("be", STATE_PARTICLES[particle], particle)
             yield Clause(token, "be", sense, (subject,), verb_group(token), "state", particle)
+
+
+def _is_due(word: Token) -> bool:
+    """ "It's on for Friday": scheduled, not put on."""
+    return word.lower_ == "on" and word.i + 1 < len(word.doc) and word.nbor(1).lower_ == "for"
 
 
 def _has_object(word: Token) -> bool:
@@ -112,7 +118,9 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
     if (token.lemma_ == "do" and token.lower_ not in ("did", "does", "do")) or token.lower_ in ("do", "does", "doing",
                                                                                                 "done"):
         return None
-    if vocabulary.thing(subject) is None and subject.pos_ not in ("PRON", "DET", "NUM") and not _sided(subject):
+    named = vocabulary.thing(subject) is not None or (group.negation is not None and subject.tag_ == "NNS"
+                                                      and any(c.dep_ == "det" for c in subject.children))
+    if not named and subject.pos_ not in ("PRON", "DET", "NUM") and not _sided(subject):
         return None
     return Gap(token, (subject,), answer=group.negation is None)
 
@@ -162,7 +170,7 @@ def _pro_verb(token: Token) -> Gap | None:
                                                     "arithmetic", "thing", "what", "same")
               and not _is_time(t)]
     things = [t for t in things if not _is_bare_number(t)]
-    if not things or group.subject is None:
+    if not things or (group.subject or controller(token)) is None:
         return None
     event = things[0].lower_ in EVENT_PRONOUNS
     return Gap(token, tuple(things), event=event, pro_verb=True)
@@ -228,6 +236,19 @@ def _as_well(sentence: Span, vocabulary: Vocabulary) -> Iterator[Gap]:
                  and t.i not in vocabulary.times), None)
     if head is not None and (said or (dated and head.lower_ in ("one", "ones"))):
         yield Gap(words[-1], (head,), alike=True)
+
+
+def _not_yet(sentence: Span, vocabulary: Vocabulary) -> Iterator[Gap]:
+    """ "Spar, not yet.", "Right one: not yet.", "Hinges no." """
+    words = [t for t in sentence if not t.is_space and not t.is_punct]
+    last = [t.lower_ for t in words[-2:]]
+    if not 2 <= len(words) <= 7 or any(t.pos_ in ("VERB", "AUX") for t in words) or last not in (
+            ["not", "yet"], ["not", "though"], ["no", "not"]):
+        return
+    head = next((t for t in reversed(words[:-2]) if (t.pos_ in ("NOUN", "PROPN", "PRON", "NUM") or _sided(t))
+                 and t.i not in vocabulary.times), None)
+    if head is not None and (vocabulary.thing(head) is not None or _sided(head)):
+        yield Gap(words[-2], (head,), answer=False)
 
 
 # ---- answers -------------------------------------------------------------------

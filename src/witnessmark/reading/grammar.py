@@ -208,7 +208,7 @@ def _is_had(aux: Token, head: Token) -> bool:
         return False
     past = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed")
     between = [t.lower_ for t in head.doc[aux.i + 1:head.i]]
-    return past and not {"have", "be", "'ve", "of"} & set(between)
+    return past and not {"have", "be", "'ve", "of", "like", "love", "rather", "prefer"} & set(between)
 
 
 def _is_passive(head: Token, auxiliaries: tuple[Token, ...]) -> bool:

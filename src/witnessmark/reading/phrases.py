@@ -226,7 +226,7 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
 def _is_pointer(token: Token, word: str, named: bool) -> bool:
     lower = token.lower_
     if lower in ("thing", "things"):
-        return token.i > 0 and token.nbor(-1).lower_ in words.BEFORE_THING
+        return token.i > 0 and token.nbor(-1).lower_ in words.BEFORE_THING and token.dep_ not in ("attr", "nsubj")
     if lower in ORDINALS:
         return _is_pointing_ordinal(token)
     if token.pos_ == "NUM" or lower in NUMBERS or lower in words.POINTING:

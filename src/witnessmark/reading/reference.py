@@ -37,6 +37,9 @@ class Thing:
     rules: tuple[str, ...] = ()
 
 
+OPENER_SURE = 0.85
+
+
 class Tracker:
     """Follows what a narration is about. Built once for a passage; may then be asked about any place of it."""
 
@@ -184,7 +187,13 @@ class Tracker:
             topic = self._discourse.topic_at(at.i)
             return Thing(None, topic.assembly, topic.side, None, 0.3, ("part-never-named", topic.rule))
         part = "rivet" if task == "drill-out" else None
-        return self._thing(found, part=part, rule="part-in-focus", confidence=clearness(found.margin) - 0.1)
+        sure = OPENER_SURE if self._just_opened(found, at) else clearness(found.margin) - 0.1
+        return self._thing(found, part=part, rule="part-in-focus", confidence=sure)
+
+    def _just_opened(self, found: Mention, at: Token) -> bool:
+        """ "Rear spar. Reamed, bolted, torqued.": the heading just said, with no other thing named since."""
+        between = (m for m in self._discourse.before(at.i) if m.at > found.at and m.part and m.part != found.part)
+        return found.role == "opener" and self._discourse.sentence_of(at.i) - found.sentence <= 2 and not any(between)
 
     def _thing(self, mention: Mention, *, part: str | None = None, side: str | None = None, assembly: str | None = None,
                count: int | None = None, rule: str | None = None, confidence: float = 1.0) -> Thing:

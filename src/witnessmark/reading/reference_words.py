@@ -37,7 +37,7 @@ QUANTITIES = frozenset({"all", "both", "each", "some", "most", "many", "half", "
                         "remainder", "dozen", "lot", "bunch", "handful", "pair", "majority", "two-thirds", "third",
                         "quarter", "set", "batch", "last", "first", "second", "next", "same"})
 POINTING = POSSESSIVE_PRONOUNS | SINGULAR_PRONOUNS | PLURAL_PRONOUNS | QUANTITIES
-BEFORE_THING = frozenset({"whole", "entire", "same", "darn", "damn", "poor", "silly", "dumb"})
+BEFORE_THING = frozenset({"that", "this", "those", "these", "whole", "entire", "same", "darn", "damn", "poor", "silly", "dumb"})
 # Nouns that repeat a thing already named: "the other one", "its mate", "the lower half".
 PLACEHOLDERS = frozenset({"one", "ones", "half", "halves", "side", "sides", "thing", "things", "mate", "twin",
                           "brother", "sister", "partner", "counterpart", "successor", "replacement", "unit", "units",
