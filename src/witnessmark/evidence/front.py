@@ -62,9 +62,10 @@ def _figures(found: Collected) -> list[list[str]]:
     kinds = Counter(source["kind"] for source in found.shown_sources)
     by = Counter(act["who"] for act in acts)
     hours = [row for row in found.records["hours"] if row["counted"]]
-    figures = [["Work told", f"{words.plural(by['builder'], 'act')} by the builder, on {words.plural(len(days), 'exact day')}; "
-                             f"{by['helper']} by unpaid helpers"],
-               ["Not the builder’s", f"{words.plural(by['paid'], 'act')} for hire, {by['maker']} by makers of kit or parts"],
+    figures = [["Work told", f"{words.plural(by['builder'], 'act')} by the builder, on "
+                             f"{words.plural(len(days), 'exact day')}; {by['helper']} by unpaid helpers"],
+               ["Not the builder’s", f"{words.plural(by['paid'], 'act')} for hire, {by['maker']} by makers of kit or "
+                                     "parts"],
                ["Not done", f"{len(found.records['acts']) - len(acts)} plans, advice and things said not to be done, "
                             "shown as such"],
                ["Hours told", "; ".join(f"{name} {words.hours(*span)}" for name, span in _hours(hours).items())

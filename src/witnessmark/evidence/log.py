@@ -20,8 +20,10 @@ from witnessmark.evidence.gather import Collected
 from witnessmark.evidence.worksheet import Worksheet
 from witnessmark.pipeline.progress import Progress, Silent
 
-RECORDS_A_VOLUME = 1500  # measured: about 190 pages and 500 MB with pictures (tests/bench/evidence.py)
-ROWS_A_RECORD = 8  # lines of a table that weigh as much as one record with its words and picture
+RECORDS_A_VOLUME = 1000  # about 90 pages; memory is measured in tests/bench/evidence.py
+ROWS_A_RECORD = 4  # lines of a table that weigh as much as one record with its words and picture
+PARTED = {"days": "days", "table": "rows"}
+"""Kinds of section that may go on in the next volume, and what they are parted by."""
 Section = dict[str, Any]
 
 
@@ -71,52 +73,46 @@ def sections(found: Collected, days: list[entries.Day], worksheet: Worksheet, ga
             *chapters.made_at_the_time(found), front.signature(found)]
 
 
-def into_volumes(found: Iterable[Section], most: int = RECORDS_A_VOLUME) -> Iterator[list[Section]]:
-    """The sections in portions of at most so many records (a day is never parted from its heading)."""
+def into_volumes(found: Iterable[Section], most: float = RECORDS_A_VOLUME) -> Iterator[list[Section]]:
+    """The sections in volumes that weigh at most so many records; what goes on in the next one is marked so."""
     volume: list[Section] = []
     weight = 0.0
-    for piece, heavy in _pieces(found, most):
-        if volume and weight + heavy > most:
-            yield volume
-            volume, weight = [], 0.0
-        volume.append(piece)
-        weight += heavy
+    for section in found:
+        name = PARTED.get(section["kind"])
+        piece, begun = None, False
+        for item, heavy in _items(section, name, most):
+            if volume and weight + heavy > most:
+                yield volume
+                volume, weight, piece = [], 0.0, None
+            if piece is None:
+                piece, begun = _piece(section, name, begun), True
+                volume.append(piece)
+            if name and item is not None:
+                piece[name].append(item)
+            weight += heavy
     if volume:
         yield volume
 
 
-def _pieces(found: Iterable[Section], most: int) -> Iterator[tuple[Section, float]]:
-    for section in found:
-        if section["kind"] == "days":
-            yield from _parted(section, "days", most, lambda days: sum(len(day["entries"]) for day in days))
-        elif section["kind"] == "table":
-            yield from _parted(section, "rows", most, lambda rows: len(rows) / ROWS_A_RECORD)
-        else:
-            yield section, 1.0
+def _items(section: Section, name: str | None, most: float) -> Iterator[tuple[Any, float]]:
+    """What a section can be parted into, with its weight: days, of which a very long one is parted itself, or rows."""
+    if not name or not section[name]:
+        yield None, 1.0
+    elif name == "rows":
+        yield from ((row, 1 / ROWS_A_RECORD) for row in section["rows"])
+    else:
+        for day in section["days"]:
+            for start in range(0, len(day["entries"]), int(most)):
+                entries = day["entries"][start:start + int(most)]
+                yield {**day, "entries": entries}, float(len(entries))
 
 
-def _parted(section: Section, name: str, most: int, weigh: Any) -> Iterator[tuple[Section, float]]:
-    """A long section in several, each but the first marked as going on."""
-    portion: list[Any] = []
-    first = True
-    items = [part for item in section[name] for part in _parted_day(item, most)] if name == "days" else section[name]
-    for item in items:
-        if portion and weigh([*portion, item]) > most:
-            yield _part(section, name, portion, first), weigh(portion)
-            portion, first = [], False
-        portion.append(item)
-    yield _part(section, name, portion, first), weigh(portion)
-
-
-def _parted_day(day: Section, most: int) -> Iterator[Section]:
-    for start in range(0, max(len(day["entries"]), 1), most):
-        yield {**day, "entries": day["entries"][start:start + most]}
-
-
-def _part(section: Section, name: str, portion: list[Any], first: bool) -> Section:
-    if first:
-        return {**section, name: portion}
-    return {**section, name: portion, "intro": [], "heading": f"{section['heading']} (continued)", "new_page": True,
+def _piece(section: Section, name: str | None, begun: bool) -> Section:
+    if not name:
+        return section
+    if not begun:
+        return {**section, name: []}
+    return {**section, name: [], "intro": [], "heading": f"{section['heading']} (continued)", "new_page": True,
             "level": 1}
 
 
