@@ -1,5 +1,9 @@
 """The lines of the log, in words: what, to which part, by whom, how the day is known, the words, the clip, the hash.
 
+AC 20-27G asks for documentation in a continuous and sequential manner that shows "who performed the task(s), when and
+where the tasks were performed, depict the methods of construction and quality of workmanship, and document the use of
+commercial and non-commercial assistance".
+
 Pure functions over what was collected. Nothing here says more than its record: work by others, plans and advice come
 out as what they are, a vague day as a vague day.
 """
@@ -131,15 +135,20 @@ def _facts(found: Collected, table: str, row: Row) -> Iterator[str]:
             "Counted" if row["counted"] else "Not counted")
     if row.get("closed_by"):
         yield f"Closed {words.short_day(row['closed_on'])}" if row["closed_on"] else "Closed"
-    if words.sure(row["confidence"]) in UNSURE and not row["correction"]:
-        yield f"The program is {words.sure(row['confidence'])} of this" if words.sure(
-            row["confidence"]) == "not sure" else "The program guesses this"
+    if is_unsure(row):
+        guess = words.sure(row["confidence"]) != UNSURE[0]
+        yield "The program guesses this" if guess else "The program is not sure of this"
     for doubt in row["doubts"] or ():
         yield f"Open question: {doubt}"
     fixed = found.corrections.get(row["correction"] or "")
     if fixed:
         done = {"confirm": "Confirmed", "add": "Added"}.get(fixed["do"], "Corrected")
         yield f"{done} by the builder on {words.short_day((fixed['when'] or '')[:10] or None)}"
+
+
+def is_unsure(row: Row) -> bool:
+    """Whether the program is not sure of a record that the builder has neither confirmed nor corrected."""
+    return words.sure(row["confidence"]) in UNSURE and not row["correction"]
 
 
 def how_known(row: Row, source: Row) -> str:

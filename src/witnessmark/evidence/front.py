@@ -7,7 +7,7 @@ from typing import Any
 from witnessmark import edtf_days
 from witnessmark.evidence import timeliness
 from witnessmark.evidence.chapters import table
-from witnessmark.evidence.entries import kind_of, what
+from witnessmark.evidence.entries import is_unsure, kind_of, what
 from witnessmark.evidence.gaps import Gap, counted
 from witnessmark.evidence.gather import Collected, Row
 from witnessmark.evidence.worksheet import Worksheet
@@ -39,8 +39,9 @@ def title(found: Collected) -> Section:
     return {"kind": "title", "heading": "", "title": journal.get("title") or "Build log",
             "subtitle": "Build log: who did what, when, and what shows it", "facts": facts,
             "head_title": "The register’s last hash (SHA-256)", "head": found.register.head,
-            "head_about": f"It stands for all {words.plural(lines, 'file')} of the register: a dated print or e-mail "
-                          "of this line fixes that they existed then, unchanged." + _broken(found),
+            "head_about": (f"It stands for all {words.plural(lines, 'file')} of the register: a dated print or e-mail "
+                           "of this line fixes that they existed then, unchanged." if lines else
+                           "The register is empty: nothing is fixed yet.") + _broken(found),
             "figures_title": "In figures", "figures": _figures(found), "cautions": list(CAUTIONS)}
 
 
@@ -64,6 +65,8 @@ def _figures(found: Collected) -> list[list[str]]:
     hours = [row for row in found.records["hours"] if row["counted"]]
     figures = [["Work told", f"{words.plural(by['builder'], 'act')} by the builder, on "
                              f"{words.plural(len(days), 'exact day')}; {by['helper']} by unpaid helpers"],
+               ["Not sure", f"the program is not sure of {sum(map(is_unsure, acts))} of these, which nobody has "
+                            "confirmed"],
                ["Not the builder’s", f"{words.plural(by['paid'], 'act')} for hire, {by['maker']} by makers of kit or "
                                      "parts"],
                ["Not done", f"{len(found.records['acts']) - len(acts)} plans, advice and things said not to be done, "

@@ -6,9 +6,10 @@ Manufacturer, 0.3 ... as Commercial Assistance, 0.2 to the Amateur Builder as Fa
 Amateur-Built Fabrication and Assembly Checklist (2011)). The builder sets them in `worksheet.csv`. Where he has set
 nothing a row is proposed only if the records are plain, and the proposal is marked; everything else stays empty.
 
-The builder's share is (assembly + fabrication) / all four, over the rows that apply. "The major portion" (14 CFR
-21.191(g)) is read as more than half: the FAA's page on amateur-built aircraft and AC 20-27G. Only the inspector finds
-it.
+The builder's share is (assembly + fabrication) / all four, over the rows that apply. 14 CFR 21.191(g): "Operating an
+aircraft the major portion of which has been fabricated and assembled by persons who undertook the construction project
+solely for their own education or recreation." That "the major portion" is more than half is the FAA's reading (from
+memory: AC 20-27G and Order 8130.2). Only the inspector finds it.
 """
 from __future__ import annotations
 
