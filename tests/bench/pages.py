@@ -37,8 +37,9 @@ from witnessmark.trade.vocabulary import built_in
 RECORDINGS, PICTURES, YEARS = 2000, 20_000, 10
 CUES, WORDS, ACTS = 100, 15, 10
 MOST_RATIO, MOST_BYTES, ROUNDS = 2.0, 500_000, 9
-TALK = ("so the then this here we clamp and look it over again with some light on it before going on to another one "
-        "while the kettle boils outside rain falls on a tin roof nothing much happens for quite some time today").split()
+TALK = tuple("""so the then this here we clamp and look it over again with some light on it before going on to
+another one while the kettle boils outside rain falls on a tin roof nothing much happens for quite
+some time today""".split())
 NAMES = ("rib", "spar", "skin", "stringer", "bracket", "doubler", "hinge", "bulkhead", "longeron", "fairing")
 PLACES = ("front", "rear", "tip", "root", "upper", "lower", "inner", "outer")
 
@@ -118,7 +119,7 @@ def compared(db: Database) -> list[tuple[str, str]]:
 
 
 async def measure(journal: Journal, pairs: list[tuple[str, str]]) -> list[tuple[str, float, float, int]]:
-    """Page, its median and that of Datasette's page in seconds, its size in bytes; by turns, the first visits left out."""
+    """Page, its median and that of Datasette's page in seconds, its size in bytes; by turns, first visits left out."""
     app = serving.application(journal).app()
     found = []
     async with httpx.AsyncClient(transport=httpx.ASGITransport(app=app), base_url="http://127.0.0.1:8017") as client:

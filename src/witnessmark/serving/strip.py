@@ -15,6 +15,7 @@ HEIGHT, BASE, WIDE = 100, 84, 1000
 MOST_LINKED_DAYS = 150  # beyond this a day is too thin to be touched, and the strip leads to months
 FULL_AT_LEAST = 4  # acts of the tallest bar, so that a day with one act in a quiet build does not look like a feat
 MOST_MONTH_LABELS = 9
+LABELLED_PARTS = 4  # months that a year must have in the strip to be named under it
 
 
 def draw(days: Sequence[dict[str, Any]], here: str = "") -> dict[str, Any] | None:
@@ -120,10 +121,16 @@ def _months(scale: _Scale) -> list[str]:
 
 
 def _labels(scale: _Scale) -> list[dict[str, Any]]:
-    """Months where they have room, else years; `parts` is how many months wide each is."""
+    """Months where they have room, else years; `parts` is how many months wide each is, `short` is for a phone."""
     months = _months(scale)
     if len(months) <= MOST_MONTH_LABELS:
-        return [{"text": words.month(month)[:3], "whole": words.month(month), "href": f"/days/{month}",
-                 "parts": 1} for month in months]
+        named = [(words.month(month), month) for month in months]
+        return [_label(name[:3], name[:3], name, month, 1) for name, month in named]
     years = Counter(month[:4] for month in months)
-    return [{"text": year, "whole": year, "href": f"/days/{year}", "parts": parts} for year, parts in years.items()]
+    # A year with only a month or two in the build has no room for its name; its field leads there all the same.
+    return [_label(year, f"’{year[2:]}", year, year, parts) if parts >= LABELLED_PARTS else
+            _label("", "", year, year, parts) for year, parts in years.items()]
+
+
+def _label(text: str, short: str, whole: str, target: str, parts: int) -> dict[str, Any]:
+    return {"text": text, "short": short, "whole": whole, "href": f"/days/{target}", "parts": parts}
