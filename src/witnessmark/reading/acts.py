@@ -13,7 +13,7 @@ from witnessmark.reading.dates import TimeMention
 from witnessmark.reading.doubts import questions, sureness
 from witnessmark.reading.ellipsis import Gap, find_gaps, find_states
 from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged, same_part, vague_doer
-from witnessmark.reading.grammar import verb_group
+from witnessmark.reading.grammar import is_conjunct, verb_group
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.nominal import find_nominal
 from witnessmark.reading.reference import Thing, Tracker
@@ -25,7 +25,7 @@ from witnessmark.trade.lexicon import Lexicon
 
 COATINGS = ("prime", "paint", "seal")
 GAP_REACH = 3  # sentences back in which the work stands that an elliptic sentence speaks of
-LEAST_SURE_CLAIM = 0.61  # below this the builder is not said to have done it
+LEAST_SURE_CLAIM = 0.65  # below this the builder is not said to have done it
 LEAST_SURE = 0.3  # below this a finding is left out altogether
 
 
@@ -78,7 +78,7 @@ class ActFinder:
         if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause) or self._is_answered(clause):
             return []
         when = self._when(clause.verb, judged)
-        if when.kind == "future" and judged.status in PERFORMED:
+        if when.kind == "future" and judged.status in PERFORMED and judged.tense != "past":
             judged = judged.by("future-time", status="planned")
         return [self._finding(clause, judged, thing, when) for thing in things]
 
@@ -200,7 +200,7 @@ class ActFinder:
         if judged.status == "doing":
             return When(f"{self.day:%Y-%m-%d}", "own-day", 1.0, kind=self._future_of(verb))
         time = self.calendar.of(verb, self._verbs_beside(verb))
-        if time is not None:
+        if time is not None and not (time.kind == "future" and judged.tense == "past" and judged.status in PERFORMED):
             return When(time.edtf, f"time-{time.rule}", explicit=True, kind=time.kind)
         if judged.who == "maker":
             return When(self.calendar.before, "maker-earlier", 0.9)
@@ -282,7 +282,7 @@ def _is_aside(clause: Clause) -> bool:
     verb, group = clause.verb, clause.group
     if group.form == "gerund" and group.subject is not None and not group.auxiliaries and not group.shared:
         return True
-    if verb.dep_ == "advcl" and not clause.objects:
+    if verb.dep_ == "advcl" and not clause.objects and not is_conjunct(verb):
         return True
     return any(prep.lower_ == "for" and any(n.lemma_ in ("year", "decade", "life") for n in prep.children)
                for prep in verb.children)

@@ -46,6 +46,8 @@ def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
         sense = choose_sense(token, lemma, particle, said, vocabulary)
         if sense is None or not _strong_enough(token, sense, said, vocabulary):
             continue
+        if sense.task == "layout" and any(o.lemma_.lower() in DEFECTS for o in said):
+            continue
         if lemma in words("weak") and is_borrowed(token, said):
             continue
         objects = beneath_material(token, sense, said, vocabulary)
@@ -61,6 +63,10 @@ def refined(clause: Clause, names: Mapping[int, str | None], vocabulary: Vocabul
         return clause
     sense = choose_sense(clause.verb, clause.lemma, clause.particle, clause.objects, vocabulary, names)
     return replace(clause, sense=sense) if sense is not None else None
+
+
+DEFECTS = frozenset({"knot", "crack", "shake", "dent", "ding", "nick", "scratch", "void", "blemish", "defect", "spot",
+                     "leak", "run", "sag"})  # marked, they are found and not laid out
 
 
 def _is_no_clause(token: Token, lemma: str) -> bool:
@@ -143,7 +149,11 @@ def _put_away(verb: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
 
 def _is_plural(token: Token, lemma: str) -> bool:
     """ "Glasses", "rivets": spelled like a verb's third person, but tagged as no verb."""
-    return token.lower_.endswith("s") and not lemma.endswith("s") and token.tag_ not in ("VBZ", "VBD", "VBN")
+    if not token.lower_.endswith("s") or lemma.endswith("s") or token.tag_ in ("VBD", "VBN"):
+        return False
+    alone = token.dep_ == "ROOT" and verb_group(token).subject is None and not any(
+        c.dep_ in ("dobj", "xcomp", "ccomp") for c in token.children)
+    return token.tag_ != "VBZ" or alone
 
 
 def _is_possession(token: Token) -> bool:

@@ -72,4 +72,6 @@ def _is_tool(thing: Thing, vocabulary: Vocabulary) -> bool:
 def _is_of_trade(thing: Thing, vocabulary: Vocabulary) -> bool:
     if thing.part is None:
         return False
-    return vocabulary.lexicon.thing(thing.part) is not None or thing.part in vocabulary.assembly_words
+    numbered = thing.part.rpartition(" ")[0]  # "bulkhead four"
+    known = vocabulary.lexicon.thing(thing.part) or (numbered and vocabulary.lexicon.thing(numbered))
+    return bool(known) or thing.part in vocabulary.assembly_words

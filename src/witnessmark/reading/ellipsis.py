@@ -169,7 +169,7 @@ def _pro_verb(token: Token) -> Gap | None:
     things = [t for t in things if t.lower_ not in ("he", "she", "i", "we", "you", "job", "work", "math",
                                                     "arithmetic", "thing", "what", "same")
               and not _is_time(t)]
-    things = [t for t in things if not _is_bare_number(t)]
+    things = [t for t in things if not _is_bare_number(t) and not (t.lower_ == "all" and token.dep_ == "relcl")]
     if not things or (group.subject or controller(token)) is None:
         return None
     event = things[0].lower_ in EVENT_PRONOUNS

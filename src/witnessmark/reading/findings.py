@@ -14,6 +14,7 @@ from witnessmark.reading.standing import PERFORMED, Standing
 from witnessmark.reading.when import When
 
 NEAR = 3  # sentences within which a plan and a "not yet" on the same thing are one statement
+FAR = 10  # sentences back that "scratch that" reaches
 FASTENING = frozenset({"rivet", "bolt", "bond", "weld", "cover", "layup", "cleco", "seal"})
 HEDGES = frozenset({"think", "guess", "believe", "thought", "suppose", "pretty"})
 CORRECTIONS = frozenset({"no", "nope", "wait", "scratch", "actually", "hm", "hmm", "sorry", "strike", "turns"})
@@ -89,7 +90,8 @@ def _same_thing(earlier: Finding, later: Finding) -> bool:
     if later.kind == "event" and b is a:
         return True
     denied = later.standing.status == "not-done" and earlier.performed and "part-by-pointer" in b.rules
-    if denied and later.sentence - earlier.sentence <= NEAR and compatible(a.side, b.side):
+    outright = any(t.lower_ in ("scratch", "strike", "correction") for t in later.verb.sent)
+    if denied and later.sentence - earlier.sentence <= (FAR if outright else NEAR) and compatible(a.side, b.side):
         return _taken_back(earlier, later)
     if not same_part(a.part, b.part):
         return False
@@ -126,6 +128,8 @@ def _taken_back(earlier: Finding, later: Finding) -> bool:
                                      and "part-by-pointer" in later.thing.rules):
         return True
     doc = earlier.verb.doc
+    if any(t.lower_ in ("scratch", "strike", "correction") for t in later.verb.sent):
+        return later.sentence - earlier.sentence <= FAR
     if later.sentence - earlier.sentence > NEAR or "again" in [t.lower_ for t in later.verb.sent]:
         return False
     between = [t.lower_ for t in doc[earlier.verb.sent.start:later.verb.i]]

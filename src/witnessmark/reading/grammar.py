@@ -64,7 +64,8 @@ def verb_group(head: Token) -> VerbGroup:
     tense, form = _tense_and_form(head, auxiliaries, modal, subject)
     had = any(word in ("had", "have", "has", "'ve", "’ve", "having") or token.lemma_ == "have" or _is_had(token, head)
               for word, token in zip(words, auxiliaries, strict=True))
-    if any(word in WOULD_OR_HAD for word in words) and not had:
+    unreal = any(word in WOULD_OR_HAD for word in words) and bool({"have", "'ve", "’ve"} & set(words))
+    if any(word in WOULD_OR_HAD for word in words) and (unreal or not had):
         modal, tense = ("unclear" if head.lower_ in SAME_FORM else "would"), "present"
     passive = _is_passive(head, auxiliaries)
     return VerbGroup(

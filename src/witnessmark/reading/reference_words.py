@@ -65,7 +65,7 @@ UNNAMED_REGIONS = frozenset({"inside", "outside", "face", "end", "side", "surfac
 FEATURES = frozenset({"hole", "mark", "taper", "radius", "bend", "burr", "pinhole", "scratch", "crack", "gap",
                       "cutout", "opening", "slot", "notch", "pattern", "layout", "position", "station", "location",
                       "dimple", "countersink", "bevel", "chamfer", "joggle", "flute", "spot", "dent", "ding", "nick",
-                      "centerline", "centreline", "grid", "spacing", "pitch", "joint", "weld", "void", "bubble",
+                      "centerline", "centreline", "grid", "spacing", "pitch", "joint", "join", "weld", "void", "bubble",
                       "wrinkle", "crease", "corrosion", "rust", "grease", "oil", "dust", "film", "grime", "dirt",
                       "residue", "scale", "defect", "blemish", "run", "sag", "value", "measurement", "dimension",
                       "fit", "clearance"})

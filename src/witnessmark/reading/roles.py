@@ -15,6 +15,8 @@ def role_of(token: Token, lexicon: Lexicon, start: int) -> str:
         return "likened"
     if is_opener(token, start):
         return "opener"
+    if _is_endpoint(token):
+        return "oblique"
     dep = token.dep_
     if dep == "appos" and token.head.i < token.i and is_opener(token.head, token.head.left_edge.i):
         return "opener" if token.head.lemma_.lower() in words.GREAT_PARTS else "apposition"
@@ -34,6 +36,14 @@ def role_of(token: Token, lexicon: Lexicon, start: int) -> str:
         return "fragment" if _is_announced(token.head) else "oblique"
     return "apposition"
 
+
+def _is_endpoint(token: Token) -> bool:
+    """ "The fuel line, gascolator to carburetor": where it runs, and not what it is."""
+    doc = token.doc
+    from_here = token.i + 2 < len(doc) and token.nbor(1).lower_ == "to" and token.nbor(2).pos_ in NOMINAL
+    to_here = token.i > 1 and token.nbor(-1).lower_ == "to" and token.nbor(-2).pos_ in NOMINAL
+    first = token.i if from_here else token.i - 2 if to_here else -1
+    return first > 0 and doc[first - 1].text in (",", "from", ":")
 
 def _is_announced(prep: Token) -> bool:
     """ "Now about the rudder", "when you get to the bolts", "back to the tank": what the talk turns to."""

@@ -63,6 +63,8 @@ def is_part(noun: Token, vocabulary: Vocabulary) -> bool:
 def is_placeholder(token: Token) -> bool:
     if token.lower_ in ("half", "all") and not any(c.dep_ == "det" for c in token.children):
         return False
+    if token.pos_ == "NUM" and token.i and token.nbor(-1).lower_ in ("half", "past", "quarter", "at"):
+        return False
     if token.lower_ in ("thing", "things"):
         return token.i > 0 and token.nbor(-1).lower_ in ("that", "this", "those", "these", "whole")
     return token.lower_ in ("one", "ones", "other", "others", "half", "those", "them", "these", "lot", "rest", "pair",
