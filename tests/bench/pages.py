@@ -37,9 +37,10 @@ from witnessmark.trade.vocabulary import built_in
 RECORDINGS, PICTURES, YEARS = 2000, 20_000, 10
 CUES, WORDS, ACTS = 100, 15, 10
 MOST_RATIO, MOST_BYTES, ROUNDS = 2.0, 500_000, 9
-TALK = tuple("""so the then this here we clamp and look it over again with some light on it before going on to
+SAID = """so the then this here we clamp and look it over again with some light on it before going on to
 another one while the kettle boils outside rain falls on a tin roof nothing much happens for quite
-some time today""".split())
+some time today"""
+TALK = SAID.split()
 NAMES = ("rib", "spar", "skin", "stringer", "bracket", "doubler", "hinge", "bulkhead", "longeron", "fairing")
 PLACES = ("front", "rear", "tip", "root", "upper", "lower", "inner", "outer")
 
