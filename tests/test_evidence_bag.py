@@ -193,6 +193,29 @@ def test_every_removed_line_of_the_register_is_found_and_named(made: Path, folde
     assert result.exit_code == 1 and "register.jsonl" in result.output and "Traceback" not in result.output
 
 
+def test_a_printed_hash_tells_which_lines_it_stands_for(folder: Path, run: Run) -> None:
+    """Hashed here by coreutils' sha256sum over the line's bytes, as the register's description says."""
+    register = folder / "register.jsonl"
+    whole = register.read_bytes().splitlines(keepends=True)
+    done = subprocess.run(["sha256sum"], input=whole[1].rstrip(b"\n"), capture_output=True, check=True)
+    head = done.stdout.split()[0].decode()
+    value = json.loads(run("evidence", folder, "--head", head[:16] + "…", "--json").stdout)
+    assert value == {"lines": 2, "registered": json.loads(whole[1])["registered"], "faults": []}
+    assert run("evidence", folder, "--head", head[:15]).exit_code == 1  # too short to mean one line
+    register.write_bytes(b"".join(whole[1:]))
+    assert run("evidence", folder, "--head", head).exit_code == 1  # its line is there, the one before is not
+    register.write_bytes(b"".join(whole[:1] + whole[2:]))
+    result = run("evidence", folder, "--head", head)
+    assert result.exit_code == 1 and "no hash of this register" in result.stderr
+
+
+def test_changed_settings_are_named_and_no_fault(made: Path, folder: Path) -> None:
+    settings = folder / "journal.toml"
+    settings.write_text(settings.read_text(encoding="utf-8") + "\n# more\n", encoding="utf-8")
+    report = check(made, folder)
+    assert [finding.path for finding in report.findings] == ["journal.toml"] and report.is_good
+
+
 def test_exchanged_lines_of_the_register_are_found(made: Path, folder: Path) -> None:
     register = folder / "register.jsonl"
     first, second, *rest = register.read_bytes().splitlines(keepends=True)

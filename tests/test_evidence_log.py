@@ -127,6 +127,19 @@ def _elements(node: object) -> list:  # type: ignore[type-arg]
     return [node, *(_elements(node["/K"]) if "/K" in node else [])]
 
 
+def test_the_example_journal_is_all_in_its_log(indexed_example: Path, tmp_path: Path) -> None:
+    """Films, sound, notes, photos and receipts, indexed by the real command."""
+    result = CliRunner().invoke(main, ["evidence", str(indexed_example), "--out", str(tmp_path / "bag"), "--money"])
+    assert result.exit_code == 0, result.output
+    with sqlite3.connect(indexed_example / ".witnessmark" / "journal.db") as db:
+        count = sum(db.execute(f"SELECT count(*) FROM {kind}").fetchone()[0] for kind in RECORD_TABLES)
+        films = db.execute("SELECT count(*) FROM acts WHERE picture IS NOT NULL").fetchone()[0]
+    reader = PdfReader(tmp_path / "bag" / "data" / "log.pdf")
+    numbers = [number for page in reader.pages for number in re.findall(r"(?m)^No\. (\d+)", page.extract_text())]
+    assert sorted(map(int, numbers)) == list(range(1, count + 1))
+    assert films and sum(len(page.images) for page in reader.pages) > 5
+
+
 def test_cells_are_safe_in_a_spreadsheet_and_lines_are_exact(data: Path) -> None:
     """OWASP, CSV Injection: no cell may begin with one of these."""
     for file in data.rglob("*.csv"):

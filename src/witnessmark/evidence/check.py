@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 import hashlib
 import json
+import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -19,6 +20,7 @@ from witnessmark.errors import WitnessmarkError
 from witnessmark.evidence import bag
 from witnessmark.evidence.payload import ABOUT, hash_of_lines
 from witnessmark.journal import lines, register, scan
+from witnessmark.journal import settings as settings_file
 from witnessmark.journal.folder import CORRECTIONS, REGISTER
 from witnessmark.media import sha256_of
 from witnessmark.pipeline.progress import Progress, Silent
@@ -26,8 +28,9 @@ from witnessmark.plugins import kind_of
 
 CHANGED, ADDED, LOST, MOVED, BROKEN = "changed", "added", "lost", "moved", "broken"
 BAG, FOLDER = "bag", "folder"
-HARMLESS = (ADDED, MOVED)  # in the folder: a journal grows, and files are put in order
+HARMLESS = (ADDED, MOVED)  # in the folder: a journal grows, and files are put in order; settings change, too
 ORIGINALS = "originals.jsonl"
+HEAD_DIGITS = 16  # of a hash as the log's pages bear it at their foot
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,7 @@ class Finding:
 
     @property
     def is_fault(self) -> bool:
-        return self.where == BAG or self.what not in HARMLESS
+        return self.where == BAG or not (self.what in HARMLESS or self.path == settings_file.NAME)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +76,7 @@ def check(place: Path, root: Path | None = None, progress: Progress | None = Non
                                                          "it is damaged, or another program made it"))
     elif root and about is not None:
         found += [*_chain(root / REGISTER, FOLDER), *_register(place / "data" / REGISTER, root / REGISTER),
-                  *_corrections(about, root / CORRECTIONS), *_originals(place, root, watched)]
+                  *_corrections(about, root / CORRECTIONS), *_settings(about, root), *_originals(place, root, watched)]
     return Report(tuple(dict.fromkeys(found)), root is not None and about is not None)
 
 
@@ -173,6 +176,24 @@ def _chain(path: Path, where: str) -> Iterator[Finding]:
             yield Finding(BROKEN, where, name, detail)
 
 
+def head_of(path: Path, head: str) -> dict[str, Any]:
+    """What a register's hash that was printed or mailed at some date stands for: the number of `lines` up to it, the
+    `registered` moment of the last, and the `faults` of the chain before it. Raises WitnessmarkError for a hash that
+    is none of this register's, not even in its first digits."""
+    wanted = head.strip().rstrip("….").lower()
+    for line in lines.read(path) if len(wanted) >= HEAD_DIGITS else ():
+        if hashlib.sha256(line.raw).hexdigest().startswith(wanted):
+            before = [fault for fault in register.load(path).faults if _line_of(fault) <= line.number]
+            return {"lines": line.number, "registered": (line.value or {}).get("registered"), "faults": before}
+    raise WitnessmarkError(f"{head} is no hash of this register: compare it with the print, at least {HEAD_DIGITS} "
+                           "digits; if it is right, the register was changed before that line")
+
+
+def _line_of(fault: str) -> int:
+    found = re.search(r"line (\d+)", fault)
+    return int(found[1]) if found else 0
+
+
 def _register(kept: Path, there: Path) -> Iterator[Finding]:
     """The register only grows: each line of the bag's stands in the folder's, in the same order, before any other."""
     old, new = lines.read(kept), lines.read(there)
@@ -195,6 +216,12 @@ def _corrections(about: dict[str, Any], there: Path) -> Iterator[Finding]:
         yield Finding(LOST, FOLDER, CORRECTIONS, f"{kept['lines'] - len(new)} of its lines are gone")
     elif hash_of_lines(new) != kept["sha256"]:
         yield Finding(CHANGED, FOLDER, CORRECTIONS, "its first lines are no longer those of the bag")
+
+
+def _settings(about: dict[str, Any], root: Path) -> Iterator[Finding]:
+    kept = (about.get("settings") or {}).get("sha256")
+    if kept and sha256_of(root / settings_file.NAME) != kept:
+        yield Finding(CHANGED, FOLDER, settings_file.NAME, "the settings are no longer those of the bag")
 
 
 def _originals(place: Path, root: Path, watched: Progress) -> Iterator[Finding]:

@@ -20,6 +20,7 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--out", type=click.Path(path_type=Path), help="Make a bag with log, worksheet, records here.")
 @click.option("--check", "checked", type=click.Path(path_type=Path), metavar="BAG",
               help="Check a bag and compare it with FOLDER (with the bag itself as FOLDER: only check it).")
+@click.option("--head", metavar="HASH", help="What a register's hash from a dated print or e-mail stands for.")
 @click.option("--gaps", "only_gaps", is_flag=True, help="Only show what is missing, and the worksheet's totals.")
 @click.option("--from", "first", type=DAY, metavar="DAY", help="Only from this day on (2025-03-01).")
 @click.option("--until", "last", type=DAY, metavar="DAY", help="Only up to this day.")
@@ -34,8 +35,8 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--checklist", type=FILE, help="Another checklist (CSV); otherwise checklist.csv in FOLDER, if there.")
 @click.option("--date", "made", type=DAY, metavar="DAY", help="The day to print as the log's; none otherwise.")
 @json_option
-def evidence(folder: Path, out: Path | None, checked: Path | None, only_gaps: bool, first: dt.datetime | None,
-             last: dt.datetime | None, made: dt.datetime | None, worksheet: Path | None, checklist: Path | None,
+def evidence(folder: Path, out: Path | None, checked: Path | None, head: str | None, only_gaps: bool,
+             first: dt.datetime | None, last: dt.datetime | None, made: dt.datetime | None, worksheet: Path | None, checklist: Path | None,
              as_json: bool, **chosen: Any) -> None:
     """Make the inspector's log, worksheet and bag of FOLDER at --out, or --check a bag.
 
@@ -44,8 +45,11 @@ def evidence(folder: Path, out: Path | None, checked: Path | None, only_gaps: bo
     if checked:
         _check(folder, checked, as_json)
         return
+    if head:
+        _head(folder, head, as_json)
+        return
     if not out and not only_gaps:
-        raise click.UsageError("say where the bag is to be made with --out, or use --check or --gaps")
+        raise click.UsageError("say where the bag is to be made with --out, or use --check, --head or --gaps")
     choice = _choice(first, last, made, **chosen)
     if only_gaps:
         _gaps(folder, choice, worksheet, checklist, as_json)
@@ -125,6 +129,25 @@ def _check(folder: Path, place: Path, as_json: bool) -> None:
     print_answer(as_json, report.as_row(), _show_report)
     if not report.is_good:
         sys.exit(1)
+
+
+def _head(folder: Path, head: str, as_json: bool) -> None:
+    from witnessmark.evidence.check import head_of
+    from witnessmark.journal import open_journal
+
+    found = head_of(open_journal(folder).register, head)
+    print_answer(as_json, found, _show_head)
+    if found["faults"]:
+        sys.exit(1)
+
+
+def _show_head(value: dict[str, Any]) -> None:
+    click.echo(f"It stands for the first {value['lines']} lines of the register, the last of which was written "
+               f"{value['registered']}.")
+    for fault in value["faults"]:
+        click.echo(fault)
+    if not value["faults"]:
+        click.echo("The chain before it is whole: those files were there, as they were, when the hash was printed.")
 
 
 def _show_report(value: dict[str, Any]) -> None:
