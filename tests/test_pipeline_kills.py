@@ -63,6 +63,8 @@ def killed_after(folder: Path, seconds: float) -> bool:
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
 def test_kills_at_random_moments(season: Path, tmp_path: Path) -> None:
     undisturbed = tmp_path / "undisturbed"
+    shutil.copytree(season, tmp_path / "first")
+    run(tmp_path / "first")  # loads what the children then have from the start
     shutil.copytree(season, undisturbed)
     begun = time.monotonic()
     run(undisturbed)

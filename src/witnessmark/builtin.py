@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,7 +33,7 @@ def ingest_file(root: Path, path: str, settings: Settings, sha256: str) -> Captu
 
 @hookimpl(trylast=True)
 def transcribe_source(root: Path, capture: Capture, subtitle: str | None, settings: Settings, lexicon: Lexicon,
-                      progress: Callable[[float], None]) -> Transcript | None:
+                      progress: Callable[[float], None], hints: Sequence[str]) -> Transcript | None:
     from witnessmark.speech import notes, subtitles, transcribe
 
     if subtitle:
@@ -43,7 +43,7 @@ def transcribe_source(root: Path, capture: Capture, subtitle: str | None, settin
     if capture.kind == "note":
         return notes.read(root / capture.path)
     if capture.kind == "recording":
-        return transcribe(root, capture, settings, lexicon, progress)
+        return transcribe(root, capture, settings, lexicon, progress, hints)
     return None
 
 

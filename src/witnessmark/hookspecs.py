@@ -18,7 +18,7 @@ builder's files as they are.
 """
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -62,10 +62,10 @@ def ingest_file(root: Path, path: str, settings: Settings, sha256: str) -> Captu
 
 @hookspec(firstresult=True)
 def transcribe_source(root: Path, capture: Capture, subtitle: str | None, settings: Settings, lexicon: Lexicon,
-                      progress: Callable[[float], None]) -> Transcript | None:
+                      progress: Callable[[float], None], hints: Sequence[str]) -> Transcript | None:
     """The words of a source; `subtitle` is the path of a subtitle file beside it. None leaves it to the next one.
 
-    `progress` is called with the share (0 to 1) that is done.
+    `progress` is called with the share (0 to 1) that is done; `hints` are names that are likely to be said in it.
     """
 
 

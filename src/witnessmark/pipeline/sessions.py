@@ -19,6 +19,7 @@ from witnessmark.journal import Journal
 from witnessmark.journal.corrections import Corrections
 from witnessmark.model import Capture, Reading, Session, Settings, Transcript
 from witnessmark.pipeline import keys
+from witnessmark.pipeline.hints import likely_names
 from witnessmark.pipeline.progress import Progress, Summary
 from witnessmark.pipeline.vague import as_vague_as
 from witnessmark.plugins import hook
@@ -107,7 +108,7 @@ class Sessions:
         try:
             transcript = hook().transcribe_source(
                 root=self.journal.root, capture=capture, subtitle=source["subtitle"], settings=self.settings,
-                lexicon=self.lexicon, progress=self.progress.share)
+                lexicon=self.lexicon, progress=self.progress.share, hints=likely_names(self.db))
         except NoWeights as error:
             self.weights_missing = str(error)
             return kept

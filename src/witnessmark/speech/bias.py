@@ -32,7 +32,7 @@ CONSTRUCTIONS = {"metal": "metal|aluminum|aluminium|riveted|alloy",
 
 def hotwords(settings: Settings, capture: Capture, hints: Sequence[str], count: Callable[[str], int]) -> str:
     """The words as one string, the most useful last, where the model heeds them most; `count` counts its tokens."""
-    own = _within([*hints, *_own_words(settings), *_folder_words(capture, settings)], MOST_TOKENS * OWN_SHARE, count)
+    own = _within([*_own_words(settings), *hints, *_folder_words(capture, settings)], MOST_TOKENS * OWN_SHARE, count)
     usual = _within([word for word in _usual(settings) if word not in own], MOST_TOKENS - count(", ".join(own)), count)
     return f"{MANNER} {', '.join([*usual, *own])}."
 
@@ -51,9 +51,11 @@ def _within(words: Iterable[str], tokens: float, count: Callable[[str], int]) ->
 
 
 def _own_words(settings: Settings) -> list[str]:
-    """The builder's vocabulary, then the names that he works with."""
+    """The names of who works there and of the aircraft, then the builder's vocabulary."""
+    aircraft = re.match(r"(?:[A-Z][\w'-]* ?){1,3}", settings.aircraft)
+    people = [*settings.builders, *settings.helpers, *settings.hired, *([aircraft.group().strip()] if aircraft else [])]
     own = [word for kind in settings.vocabulary.values() for name, others in kind.items() for word in (name, *others)]
-    return [*own, *settings.helpers, *settings.hired]
+    return [*people, *own]
 
 
 def _folder_words(capture: Capture, settings: Settings) -> list[str]:
