@@ -52,6 +52,12 @@ THING_LIKE = frozenset({"fitting", "wiring", "covering", "cutting", "plating", "
                         "drawing", "marking", "planking", "taping", "stringing", "routing", "turning", "opening",
                         "sealing"})
 BE = frozenset({"'m", "’m", "am", "'re", "’re", "are", "is", "'s", "was", "were", "been", "be", "m", "re"})
+# "Drilled those last weekend": before a time the model takes "those" for its determiner, but not "them".
+OBJECT_FORM = {"those": "them", "these": "them", "that": "it"}
+TIME_AFTER = frozenset({"last", "yesterday", "today", "tonight", "monday", "tuesday", "wednesday", "thursday", "friday",
+                        "saturday", "sunday", "first"})
+VERBS_BEFORE_TIME = frozenset({"did", "bent", "cut", "hung", "built", "made", "laid", "on", "in", "off", "out", "up",
+                               "ground", "shot", "put", "took", "countersunk", "clecoed"})
 HAS_AFTER = frozenset({"been", "had", "got", "gone", "come"})
 PERSONS = frozenset({"he", "she", "who", "somebody", "someone", "nobody", "everybody"})
 NOUN_BEFORE = frozenset({"the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that", "some",
@@ -127,6 +133,9 @@ def _settle(words: list[str]) -> bool:
         after = words[at + 1].lower() if at + 1 < len(words) else ""
         if here == "ill" and before not in BE and after in _bases():
             words[at], changed = "will", True
+        elif here in OBJECT_FORM and after in TIME_AFTER and before not in NOUN_BEFORE and (
+                before.endswith("ed") or before in VERBS_BEFORE_TIME):
+            words[at], changed = OBJECT_FORM[here], True
         elif here == "left" and (before in LEFT_BEFORE or (before in (".", "!", "?", ",") and after not in LEFT_AS_VERB)):
             words[at], changed = "lower", True
         elif here in ("'s", "’s") and (after in IS_AFTER or after in HAS_AFTER or after.endswith("ed")):

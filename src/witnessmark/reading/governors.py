@@ -174,8 +174,8 @@ def _is_imperative(head: Token, group: VerbGroup) -> bool:
 
 
 def _class_key(governor: Token) -> str:
-    lemma = governor.lemma_.lower()
-    if lemma in ("have", "get", "go") and any(c.dep_ == "xcomp" and any(a.lower_ == "to" for a in c.children)
+    lemma = "go" if governor.lower_ == "gon" else governor.lemma_.lower()
+    if lemma in ("have", "get", "go") and any(c.dep_ == "xcomp" and any(a.lower_ in ("to", "na") for a in c.children)
                                               for c in governor.children):
         return f"{lemma}_to"
     return lemma
@@ -240,6 +240,8 @@ def _under_noun(head: Token, group: VerbGroup, noun: Token, people: People, dept
 
 def _wanted(noun: Token, people: People, depth: int) -> Standing | None:
     """ "The plans call for a doubler, bonded on", "I'd like the frame glued up": what is wanted, not what is."""
+    if any(_calls_for(verb, people) for verb in list(noun.ancestors)[:4]):
+        return Standing("advice").by("subject-document")
     at = noun
     while at.dep_ in ("pobj", "prep", "conj", "compound", "appos") and at.head != at:
         at = at.head
@@ -248,12 +250,19 @@ def _wanted(noun: Token, people: People, depth: int) -> Standing | None:
         return None
     above = verb_group(verb)
     lemma = _class_key(verb)
-    if above.subject is not None and people.who(antecedent(above.subject)).kind == DOCUMENT and above.tense != "past":
-        return Standing("advice").by("subject-document")
     if lemma not in verb_class("intends") or lemma in verb_class("performs") or at.dep_ == "nsubj":
         return None
     outer = judge(verb, above, people, depth + 1)
     return outer.by("governor-intends", status="planned") if outer.status not in (None, "advice") else None
+
+
+def _calls_for(verb: Token, people: People) -> bool:
+    """True for a verb whose subject is the plans, a manual or a label."""
+    if verb.pos_ != "VERB":
+        return False
+    group = verb_group(verb)
+    return group.subject is not None and group.tense != "past" and people.who(
+        antecedent(group.subject)).kind == DOCUMENT
 
 
 def _by_preposition(link: str) -> Standing | None:

@@ -159,10 +159,18 @@ def _subject(head: Token) -> tuple[Token | None, bool]:
         return _subject(link)[0], False
     if is_conjunct(head):
         found, _ = _subject(head.head)
-        return found, True
+        return _presented(head, found) or found, True
     if head.dep_ == "relcl" and head.i > head.head.i and not any(c.dep_ in SUBJECT_DEPS for c in head.children):
         return head.head, True
     return None, False
+
+
+def _presented(head: Token, subject: Token | None) -> Token | None:
+    """ "Heidi, that's my niece, spent an hour on it": who is presented is the subject, not "that"."""
+    if subject is None or subject.lower_ not in ("that", "this", "it") or head.head.lemma_ not in ("be", "'s"):
+        return None
+    return next((c for c in head.head.children if c.i < subject.i and c.pos_ in ("PROPN", "NOUN")
+                 and c.dep_ in ("npadvmod", "dep", "nsubj", "intj", "appos", "dislocated")), None)
 
 
 def _tense_and_form(head: Token, auxiliaries: tuple[Token, ...], modal: str | None,

@@ -180,6 +180,9 @@ class Tracker:
             found = self._mention_of(token)
             if found is not None and found.part and found.kind in ("thing", "unknown"):
                 return self._thing(self._attached(found, at), rule="part-by-syntax", confidence=0.8)
+        shown = self._shown_later(at)
+        if shown is not None:
+            return self._thing(shown, rule="part-by-syntax", confidence=0.85)
         if task == "weigh":
             return Thing("airplane", None, None, None, 0.5, ("part-weighed",))
         found = self._discourse.antecedent(at.i, Wanted(tasks=frozenset({task}) if task else frozenset()))
@@ -189,6 +192,18 @@ class Tracker:
         part = "rivet" if task == "drill-out" else None
         sure = OPENER_SURE if self._just_opened(found, at) else clearness(found.margin) - 0.1
         return self._thing(found, part=part, rule="part-in-focus", confidence=sure)
+
+    def _shown_later(self, at: Token) -> Mention | None:
+        """ "What I'm brushing here is the gear leg", "this, what I'm sanding, this is the rib": named after the verb."""
+        if not any(c.lower_ == "what" and c.i < at.i for c in at.children):
+            return None
+        for token in at.doc[at.i + 1:at.sent.end]:
+            if token.lemma_ in ("be", "'s") and token.pos_ in ("AUX", "VERB"):
+                for child in token.children:
+                    found = self._discourse.mentions.get(child.i) if child.dep_ == "attr" else None
+                    if found is not None and found.part:
+                        return found
+        return None
 
     def _just_opened(self, found: Mention, at: Token) -> bool:
         """ "Rear spar. Reamed, bolted, torqued.": the heading just said, with no other thing named since."""
