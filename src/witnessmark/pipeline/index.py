@@ -9,7 +9,7 @@ from sqlite_utils import Database
 from witnessmark.answers import ledgers
 from witnessmark.journal import Journal, corrections, lines, register
 from witnessmark.journal.corrections import Corrections
-from witnessmark.pipeline import finish, keys
+from witnessmark.pipeline import backlog, finish, keys
 from witnessmark.pipeline.intake import Intake, Ready
 from witnessmark.pipeline.pictures import Pictures
 from witnessmark.pipeline.progress import Progress, Silent, Summary
@@ -68,6 +68,7 @@ def _stages(journal: Journal, db: Database, known: register.Register, corrected:
         capture_key = before["capture_key"]
     if not before:
         intake.restore_lost()
+    backlog.hear(journal, db, settings, progress)
     Sessions(journal, db, settings, corrected, summary, progress).run()
     pictures = Pictures(journal, db, settings, summary, progress)
     pictures.prepare()

@@ -17,6 +17,9 @@ class Progress(Protocol):
     def share(self, done: float) -> None:
         """How much of the present step is done, 0 to 1."""
 
+    def left(self, seconds: float) -> None:
+        """How long the stage will still take; 0 where that is not known any more."""
+
 
 class Silent:
     """Progress that nobody watches."""
@@ -26,6 +29,8 @@ class Silent:
     def step(self, what: str) -> None: ...
 
     def share(self, done: float) -> None: ...
+
+    def left(self, seconds: float) -> None: ...
 
 
 @dataclass
