@@ -124,3 +124,13 @@ def test_an_ambiguous_price_is_read_by_the_thing_and_asked_about() -> None:
 def test_a_unit_price_is_taken_times_the_count() -> None:
     assert amount("eleven dollars a metre", (Count(3, "metre"),), Thing("hose", "material"))[:2] == (33, 33)
     assert amount("two for eight dollars", (Count(2),), Thing("blade", "tool"))[:2] == (8, 8)
+
+
+@pytest.mark.parametrize("line", [
+    "I put the door on the scale and weighed it. Three pounds nine.",
+    "There is a dent about the size of a fifty pence piece in the cowl.",
+    "The void is no bigger than a ten cent coin.",
+    "The seat weighs eleven pounds.",
+])
+def test_weights_and_coins_are_no_money(line: str) -> None:
+    assert not [sum_ for sum_ in find_money(parse(Transcript((Cue(0, 5, line),), "subtitle"))) if sum_.sure]

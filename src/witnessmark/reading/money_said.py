@@ -23,6 +23,7 @@ NOTES = {"fiver": 5.0, "tenner": 10.0}
 EACH_WORDS = frozenset({"each", "apiece", "ea", "per"})
 EACH_PHRASES = {"piece": "each", "pop": "each", "throw": "each", "go": "each", "time": "each", "unit": "each"}
 COUNT_BEFORE = frozenset({"of", "all", "by", "x", "times", "those", "these"})
+WEIGHED_BEFORE = 8  # tokens before a figure in which it may be said that something was weighed
 CLOCK = "clock"  # a bare figure read as a time of day, unless it turns out to be one end of a range of prices
 WEAK_VERBS = frozenset({"want", "ask", "run", "set", "need", "spend"})  # said of money, and of much else
 # Aluminium and steel alloys by number (Aluminum Association and SAE designations): no prices.
@@ -96,7 +97,7 @@ def _is_clock_like(figure: Figure) -> bool:
 def _with_currency(figure: Figure, doc: Doc) -> Said | None:
     """A figure that bears a currency sign or word; "dollars" after it chooses the reading in whole hundreds."""
     start, end, value = figure.start, figure.end, figure.value
-    if any(token.lower_ == "worth" for token in doc[end : end + 3]):
+    if any(token.lower_ == "worth" for token in doc[end : end + 3]) or _names_a_coin(doc, end):
         return None
     whole = figure.other if figure.other is not None and figure.cents and value < 10 else None
     if start and doc[start - 1].text in CURRENCY_SIGNS:
@@ -115,6 +116,11 @@ def _with_currency(figure: Figure, doc: Doc) -> Said | None:
     if figure.scaled and doc[end - 1].lower_ in ("grand", "k"):
         return Said(figure, start, end, value, value, "grand", True, None)
     return None
+
+
+def _names_a_coin(doc: Doc, end: int) -> bool:
+    """ "A fifty pence piece", "a ten dollar bill": a coin or a note by its worth."""
+    return end + 1 < len(doc) and doc[end + 1].lower_ in words("coins") and doc[end].lower_ not in EACH_WORDS
 
 
 def _add_cents(said: Said, doc: Doc) -> Said:
@@ -150,6 +156,9 @@ def _pounds_are_money(doc: Doc, start: int, end: int) -> bool:
     ):
         return False
     around = {token.lemma_.lower() for token in doc[end].sent}
+    shortly_before = {token.lemma_.lower() for token in doc[max(start - WEIGHED_BEFORE, 0) : start]}
+    if (around | shortly_before) & words("weight_talk") and not around & words("price_talk"):
+        return False
     return bool(
         said_here & {"£", "quid", "pence", "gbp", "tenner", "fiver"}
         or around & words("price_talk")
