@@ -141,7 +141,7 @@ def made_at_the_time(found: Collected) -> list[Section]:
     intro = ["When a file was first seen, a line with its hash was added to the register, and each line carries the "
              "hash of the line before. The times are those of the builder’s computer; what fixes them for others is "
              "the register’s last hash (first page) in a dated print or e-mail: everything registered before it was "
-             "there on that date.",
+             "there on that date. `witnessmark evidence FOLDER --head HASH` tells what such a hash stands for.",
              f"From recording to registration: {counts or 'no file is registered'}."]
     intro += [f"The register does not hold: {fault}." for fault in found.register.faults]
     return [table("Made at the time", ("File", "Recorded", "Known by", "Registered", "After", "SHA-256"),

@@ -36,8 +36,8 @@ FILE = click.Path(path_type=Path, dir_okay=False)
 @click.option("--date", "made", type=DAY, metavar="DAY", help="The day to print as the log's; none otherwise.")
 @json_option
 def evidence(folder: Path, out: Path | None, checked: Path | None, head: str | None, only_gaps: bool,
-             first: dt.datetime | None, last: dt.datetime | None, made: dt.datetime | None, worksheet: Path | None, checklist: Path | None,
-             as_json: bool, **chosen: Any) -> None:
+             first: dt.datetime | None, last: dt.datetime | None, made: dt.datetime | None, worksheet: Path | None,
+             checklist: Path | None, as_json: bool, **chosen: Any) -> None:
     """Make the inspector's log, worksheet and bag of FOLDER at --out, or --check a bag.
 
     No airworthiness finding and no legal advice: the inspector decides, and the log must be read and signed by you.
