@@ -11,6 +11,7 @@ from witnessmark.reading.vocabulary import Vocabulary
 
 NAMED_SURE = 0.9  # least confidence in a thing that is named beside the verb
 UNKNOWN_SURE = 0.8  # of a thing that no table has, named as the object of a verb of the trade
+COMPOUND_SURE = 0.9  # a compound ("airbrake box") is likelier a part than a bare noun
 ASKED_BELOW = 0.7  # a record less sure than this carries a question
 # What one does to a tool without building the airplane; making, assembling and mounting shop gear are work.
 TO_TOOLS = frozenset({"install", "remove", "test", "clean", "inspect", "rig", "cut", "sand", "bend", "layout", "weld",
@@ -25,9 +26,10 @@ def sureness(clause: Clause, thing: Thing, vocabulary: Vocabulary) -> float:
         sure *= 0.4
     elif not _is_of_trade(thing, vocabulary):
         said = any(o.pos_ in ("NOUN", "PROPN") for o in clause.objects)
-        guessed = clause.sense.light or "part-named" not in thing.rules or (clause.sense.objects and not said)
-        sure *= 0.4 if guessed else UNKNOWN_SURE
-    if clause.verb.lemma_ in MOVING and clause.sense.particle in ("off", "out") and "part-by-pointer" in thing.rules:
+        guessed = clause.sense.light or "part-by-pointer" in thing.rules or (clause.sense.objects and not said)
+        sure *= 0.4 if guessed else COMPOUND_SURE if " " in (thing.part or "") else UNKNOWN_SURE
+    again = any(t.lower_ in ("again", "back") for t in clause.verb.doc[clause.verb.i + 1:clause.verb.i + 5])
+    if not again and clause.verb.lemma_ in MOVING and clause.sense.particle in ("off", "out") and "part-by-pointer" in thing.rules:
         sure *= 0.75  # "it came out well", "it came off": seldom told of taking it off
     if _since(clause.verb) or _begins_again(clause):
         sure *= 0.6

@@ -52,7 +52,7 @@ def find_gaps(doc: Doc, vocabulary: Vocabulary, clauses: list[Clause]) -> Iterat
         yield from _not_yet(sentence, vocabulary)
         for token in sentence:
             if token.i not in taken:
-                gap = _bare_auxiliary(token, vocabulary) or _pro_verb(token) or _untouched(token, vocabulary) \
+                gap = _gapped(token, vocabulary, taken) or _bare_auxiliary(token, vocabulary) or _pro_verb(token) or _untouched(token, vocabulary) \
                     or _coats(token, vocabulary)
                 if gap is not None:
                     yield gap
@@ -123,6 +123,18 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
     if not named and subject.pos_ not in ("PRON", "DET", "NUM") and not _sided(subject):
         return None
     return Gap(token, (subject,), answer=group.negation is None)
+
+
+def _gapped(token: Token, vocabulary: Vocabulary, predicates: set[int]) -> Gap | None:
+    """ "The right wing went on Monday, and the left one on Tuesday": the verb is left out the second time."""
+    if not _sided(token) or token.pos_ not in ("NOUN", "ADJ", "NUM", "PRON") or token.dep_ not in ("conj", "appos"):
+        return None
+    verb = next((a for a in token.ancestors if a.i in predicates), None)
+    before = [t.lower_ for t in token.doc[token.left_edge.i - 1:token.left_edge.i]]
+    after = token.doc[token.i + 1:min(token.i + 5, token.sent.end)]
+    if verb is None or verb.i > token.i or before != ["and"] or not any(t.i in vocabulary.times for t in after):
+        return None
+    return Gap(token, (token,), alike=True) if token.lower_ in ("one", "ones", "left", "right", "other", "others") else None
 
 
 def _so_did(token: Token) -> bool:

@@ -72,7 +72,7 @@ def _cleft(head: Token) -> Token | None:
     for token in head.sent:
         if token.i < head.i and token.lower_ in ("doing", "did", "done", "do", "hear", "hearing", "see", "seeing"):
             what = [t.lower_ for t in head.doc[max(token.i - 6, head.sent.start):token.i]]
-            if "what" in what and (token.lower_ in ("doing", "did", "done", "do")):
+            if ("what" in what or "all" in what) and (token.lower_ in ("doing", "did", "done", "do")):
                 return token
     return None
 

@@ -186,8 +186,10 @@ def cleaned_of(verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) 
     """ "Wiped the grease off the flange", "ground the paint off it": the thing is behind "off"."""
     if any(is_part(o, vocabulary) for o in objects):
         return objects
-    found = [noun for prep in verb.children if prep.dep_ == "prep" and prep.lower_ in ("off", "from")
-             for noun in prep.children if noun.dep_ == "pobj" and (is_part(noun, vocabulary) or is_placeholder(noun))]
+    found = [noun for at in (verb, *objects) for prep in at.children
+             if prep.dep_ == "prep" and prep.lower_ in ("off", "from") for noun in prep.children if noun.dep_ == "pobj" and (is_part(noun, vocabulary) or is_placeholder(noun))]
+    if found and any(t.lower_ == "squeeze" for o in objects for t in o.children):
+        return tuple(found[:1])
     if not found and any(o.lemma_.lower() in ("burr", "residue", "squeeze", "flash") for o in objects):
         found = list(fronted(verb))
     return tuple(found[:1]) or objects

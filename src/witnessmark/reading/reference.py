@@ -137,7 +137,8 @@ class Tracker:
         found = self._discourse.antecedent(mention.at)
         if found is None:
             return self._thing(mention)
-        return self._thing(found, count=mention.count, rule=f"part-by-{mention.kind}", confidence=0.6)
+        sure = OPENER_SURE if self._just_opened(found, at) else 0.6
+        return self._thing(found, count=mention.count, rule=f"part-by-{mention.kind}", confidence=sure)
 
     def _place(self, mention: Mention, at: Token) -> Mention | None:
         """The thing of an "on", "in", "to" phrase of the verb or of the noun itself."""
@@ -207,8 +208,14 @@ class Tracker:
 
     def _just_opened(self, found: Mention, at: Token) -> bool:
         """ "Rear spar. Reamed, bolted, torqued.": the heading just said, with no other thing named since."""
-        between = (m for m in self._discourse.before(at.i) if m.at > found.at and m.part and m.part != found.part)
-        return found.role == "opener" and self._discourse.sentence_of(at.i) - found.sentence <= 2 and not any(between)
+        here = self._discourse.sentence_of(at.i)
+        for mention in self._discourse.before(at.i):
+            other = mention.part is not None and mention.part != found.part and mention.at != at.i
+            if other or here - mention.sentence > 2:
+                return False
+            if mention.role == "opener" and mention.part == found.part:
+                return True
+        return False
 
     def _thing(self, mention: Mention, *, part: str | None = None, side: str | None = None, assembly: str | None = None,
                count: int | None = None, rule: str | None = None, confidence: float = 1.0) -> Thing:
