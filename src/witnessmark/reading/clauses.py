@@ -151,7 +151,7 @@ def _is_plural(token: Token, lemma: str) -> bool:
     """ "Glasses", "rivets": spelled like a verb's third person, but tagged as no verb."""
     if not token.lower_.endswith("s") or lemma.endswith("s") or token.tag_ in ("VBD", "VBN"):
         return False
-    alone = token.dep_ == "ROOT" and verb_group(token).subject is None and not any(
+    alone = verb_group(token).subject is None and not any(
         c.dep_ in ("dobj", "xcomp", "ccomp") for c in token.children)
     return token.tag_ != "VBZ" or alone
 

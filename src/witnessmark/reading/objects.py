@@ -17,6 +17,7 @@ MOVING = frozenset({"go", "come"})
 PLACE_PREPOSITIONS = ("on", "onto", "over", "to", "around", "along", "in", "into", "through", "across", "inside", "for",
                       "of", "at", "under", "between")
 NOUNS = frozenset({"NOUN", "PROPN", "PRON", "NUM", "ADJ", "X", "DET"})
+RESIDUE = frozenset({"burr", "residue", "squeeze", "flash", "slag", "overspray", "drip"})
 COATING_KINDS = frozenset({"material", "consumable"})
 
 
@@ -43,7 +44,8 @@ def is_borrowed(verb: Token, objects: tuple[Token, ...]) -> bool:
 def _conjuncts(head: Token) -> Iterator[Token]:
     yield head
     for child in head.children:
-        if child.dep_ == "conj" and child.pos_ in NOUNS:
+        if child.dep_ == "conj" and child.pos_ in NOUNS and (child.pos_ != "ADJ" or is_placeholder(child)
+                                                             or child.lower_ in ("left", "right", "other")):
             yield from _conjuncts(child)
 
 
@@ -190,8 +192,10 @@ def cleaned_of(verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) 
              if prep.dep_ == "prep" and prep.lower_ in ("off", "from") for noun in prep.children if noun.dep_ == "pobj" and (is_part(noun, vocabulary) or is_placeholder(noun))]
     if found and any(t.lower_ == "squeeze" for o in objects for t in o.children):
         return tuple(found[:1])
-    if not found and any(o.lemma_.lower() in ("burr", "residue", "squeeze", "flash") for o in objects):
-        found = list(fronted(verb))
+    residue = bool(objects) and all(o.lemma_.lower() in RESIDUE or any(t.lower_ == "squeeze" for t in o.children)
+                                    for o in objects)
+    if not found and residue:
+        return tuple(list(fronted(verb))[:1])
     return tuple(found[:1]) or objects
 
 

@@ -179,7 +179,7 @@ class Tracker:
         """Nothing is named: the object that the syntax gives the verb after all, else the thing in focus."""
         for token in implied_objects(at):
             found = self._mention_of(token)
-            if found is not None and found.part and found.kind in ("thing", "unknown"):
+            if found is not None and found.part and found.kind in ("thing", "unknown") and not self._is_work(found):
                 return self._thing(self._attached(found, at), rule="part-by-syntax", confidence=0.8)
         shown = self._shown_later(at)
         if shown is not None:
@@ -193,6 +193,10 @@ class Tracker:
         part = "rivet" if task == "drill-out" else None
         sure = OPENER_SURE if self._just_opened(found, at) else clearness(found.margin) - 0.1
         return self._thing(found, part=part, rule="part-in-focus", confidence=sure)
+
+    def _is_work(self, mention: Mention) -> bool:
+        """ "The flow test" is work, and not what is worked on."""
+        return mention.head_word in self._lexicon.nominal_tasks
 
     def _shown_later(self, at: Token) -> Mention | None:
         """ "What I'm brushing here is the gear leg", "this, what I'm sanding, this is the rib": named after the verb."""
