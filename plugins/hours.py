@@ -8,8 +8,9 @@ from datasette import hookimpl
 from datasette.utils.asgi import Response
 from sqlite_utils import Database
 
+from witnessmark import words
 from witnessmark.answers import ledgers, page_ledgers
-from witnessmark.serving import charts, words
+from witnessmark.serving import charts
 from witnessmark.serving.page import ask, page
 
 HERE = "/hours"

@@ -5,7 +5,7 @@ from typing import Any
 
 from datasette import hookimpl
 
-from witnessmark.serving import words
+from witnessmark import words
 from witnessmark.serving.page import NAVIGATION
 from witnessmark.serving.state import is_ours
 

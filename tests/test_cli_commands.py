@@ -43,8 +43,6 @@ def as_json(result: click.testing.Result) -> Any:
 def test_every_command_is_there_and_has_help(run: Run) -> None:
     told = run("--help").output
     for name in COMMANDS:
-        if name == "evidence":  # a room of its own
-            continue
         assert name in told
         assert run(name, "--help").exit_code == 0
         assert "--json" in run(name, "--help").output or name == "serve"
@@ -171,10 +169,10 @@ def test_export_and_doctor(run: Run, folder: Path, tmp_path: Path) -> None:
     assert run("doctor").exit_code == 0
 
 
-@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("new", "doctor", "evidence")])
+@pytest.mark.parametrize("command", [name for name in COMMANDS if name not in ("new", "doctor")])
 def test_no_journal_is_one_sentence_and_exit_code_1(run: Run, tmp_path: Path, command: str) -> None:
     more = {"find": ("x",), "when": ("x",), "explain": ("x",), "correct": ("x", "a=b"),
-            "export": ("records", "--out", tmp_path / "o")}.get(command, ())
+            "export": ("records", "--out", tmp_path / "o"), "evidence": ("--out", tmp_path / "e")}.get(command, ())
     for place in (tmp_path, tmp_path / "missing"):
         result = run(command, place, *more)
         assert result.exit_code == 1
@@ -213,5 +211,4 @@ def test_commands_that_need_no_language_do_not_load_it(folder: Path) -> None:
 
 def test_every_command_named_in_the_group_can_be_loaded() -> None:
     for name in COMMANDS:
-        if name != "evidence":
-            assert main.get_command(click.Context(main), name) is not None
+        assert main.get_command(click.Context(main), name) is not None

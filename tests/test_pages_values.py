@@ -15,9 +15,10 @@ from sqlite_utils import Database
 
 pytest.importorskip("datasette")
 
+from witnessmark import words
 from witnessmark.answers import page_ask, page_check, page_days, page_ledgers, page_parts, page_why
 from witnessmark.model import Settings
-from witnessmark.serving import charts, forms, rules, strip, words
+from witnessmark.serving import charts, forms, rules, strip
 from witnessmark.store import open_to_read
 from witnessmark.trade.vocabulary import built_in
 

@@ -5,12 +5,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from witnessmark import words
 from witnessmark.evidence import timeliness
 from witnessmark.evidence.entries import HELPER, OTHER, OWN, WHOSE, Day, Entry, as_data
 from witnessmark.evidence.gaps import ROW, Gap
 from witnessmark.evidence.gather import Collected
 from witnessmark.evidence.worksheet import Line, Worksheet
-from witnessmark.serving import words
 
 Section = dict[str, Any]
 WORK = (OWN, HELPER, OTHER)

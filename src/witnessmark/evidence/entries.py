@@ -14,9 +14,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
-from witnessmark import edtf_days
+from witnessmark import edtf_days, words
 from witnessmark.evidence.gather import PERFORMED, Collected, Row, when
-from witnessmark.serving import words
 
 OWN, HELPER, OTHER, SAID, HOURS, MONEY, OPEN = "own", "helper", "other", "said", "hours", "money", "open"
 ORDER = (OWN, HELPER, OTHER, HOURS, MONEY, OPEN, SAID)

@@ -4,14 +4,13 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from typing import Any
 
-from witnessmark import edtf_days
+from witnessmark import edtf_days, words
 from witnessmark.evidence import timeliness
 from witnessmark.evidence.chapters import table
 from witnessmark.evidence.entries import is_unsure, kind_of, what
 from witnessmark.evidence.gaps import Gap, counted
 from witnessmark.evidence.gather import Collected, Row
 from witnessmark.evidence.worksheet import Worksheet
-from witnessmark.serving import words
 
 Section = dict[str, Any]
 MOST_OTHERS = 8  # lines of others' work in the summary; all of it has a chapter

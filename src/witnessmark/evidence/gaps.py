@@ -7,12 +7,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from witnessmark import edtf_days
+from witnessmark import edtf_days, words
 from witnessmark.evidence.checklist import read_rows, words_of
 from witnessmark.evidence.entries import what
 from witnessmark.evidence.gather import Collected, Row
 from witnessmark.evidence.worksheet import Worksheet
-from witnessmark.serving import words
 
 WEEKS_BEFORE = 6  # in which a picture of the inside is looked for; common practice, no source
 SILENCE_DAYS = 60  # without any recording, note or photo; common practice, no source

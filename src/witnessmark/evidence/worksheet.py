@@ -21,10 +21,9 @@ from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
-from witnessmark import edtf_days
+from witnessmark import edtf_days, words
 from witnessmark.evidence.checklist import Item, WorksheetError, read_rows
 from witnessmark.evidence.gather import PERFORMED, Collected, Row
-from witnessmark.serving import words
 from witnessmark.trade.vocabulary import built_in
 
 NAME = "worksheet.csv"

@@ -5,8 +5,8 @@ import re
 from collections.abc import Sequence
 from typing import Any
 
+from witnessmark import words
 from witnessmark.pipeline.correct import ALLOWED, REQUIRED
-from witnessmark.serving import words
 from witnessmark.trade.vocabulary import built_in
 
 Row = dict[str, Any]

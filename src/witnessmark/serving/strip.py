@@ -9,7 +9,7 @@ from typing import Any
 
 from markupsafe import Markup, escape
 
-from witnessmark.serving import words
+from witnessmark import words
 
 HEIGHT, BASE, WIDE = 100, 84, 1000
 MOST_LINKED_DAYS = 150  # beyond this a day is too thin to be touched, and the strip leads to months
