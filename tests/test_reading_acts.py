@@ -151,3 +151,12 @@ def test_explain_tells_the_sentence_its_parse_and_the_rules() -> None:
     assert {act.task for act in found.acts} == {"prime", "rivet"}
     assert found.rules["negated"].startswith("a negation")
     assert set(parse_lines(talk, Lexicon.load(), Memory())) == {1}
+
+
+@pytest.mark.parametrize("line", [
+    "The left skin is pencilled in for this Saturday, to be laid up with a full crew.",
+    "I have sealing the tank down for Sunday.",
+    "The left flap is booked in for paint next week.",
+])
+def test_what_is_set_for_a_day_is_not_done(line: str) -> None:
+    assert not [act for act in acts(line) if act.performed]

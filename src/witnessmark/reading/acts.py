@@ -78,7 +78,7 @@ class ActFinder:
         if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause) or self._is_answered(clause):
             return []
         when = self._when(clause.verb, judged)
-        if when.kind == "future" and judged.status in PERFORMED and judged.tense != "past":
+        if when.kind == "future" and judged.status in PERFORMED and "past" not in judged.rules:
             judged = judged.by("future-time", status="planned")
         return [self._finding(clause, judged, thing, when) for thing in things]
 
@@ -175,6 +175,8 @@ class ActFinder:
         recent = [f for f in self.findings if not (not gap.event and f.light) and here - f.sentence <= GAP_REACH
                   and f.standing.status is not None
                   and f.verb.i < gap.verb.i]
+        if gap.event and gap.answer is False:  # "I thought so, but I didn't": denies what was not told as a fact
+            recent = [f for f in recent if f.standing.believed or f.standing.status in ("advice", "planned")]
         return recent[-1] if recent else None
 
     def _told_again(self, gap: Gap) -> bool:
@@ -201,7 +203,8 @@ class ActFinder:
             return When(f"{self.day:%Y-%m-%d}", "own-day", 1.0, kind=self._future_of(verb))
         time = self.calendar.of(verb, self._verbs_beside(verb))
         if time is not None and not (time.kind == "future" and judged.tense == "past" and judged.status in PERFORMED):
-            return When(time.edtf, f"time-{time.rule}", explicit=True, kind=time.kind)
+            kind = "future" if "past" not in judged.rules and self.calendar.is_set_for(time) else time.kind
+            return When(time.edtf, f"time-{time.rule}", explicit=True, kind=kind)
         if judged.who == "maker":
             return When(self.calendar.before, "maker-earlier", 0.9)
         if continues(verb.sent) and self.findings and self.findings[-1].when.explicit:
@@ -216,6 +219,8 @@ class ActFinder:
         """ "That was Saturday" dates what was told in the sentence before."""
         for number, sentence in enumerate(self.passage.sentences):
             time = self.calendar.later_comment(sentence)
+            if time is None and number not in self._verbs_of:
+                time = self.calendar.afterthought(sentence)
             if time is None:
                 continue
             self.findings = [

@@ -110,6 +110,8 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
             subject.lower_ in ("he", "she", "they") or (subject.pos_ in ("NOUN", "PROPN") and not _sided(subject)
                                                          and vocabulary.thing(subject) is None)):
         return Gap(token, (), event=True, pro_verb=True)
+    if subject is not None and subject.lower_ in ("i", "we") and token.lower_ == "did" and group.negation is not None:
+        return Gap(token, (), answer=False, event=True, pro_verb=True)
     if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he",
                                              "she"):
         return None

@@ -12,6 +12,10 @@ PAST_TIMES = frozenset({"yesterday", "ago", "last", "today", "monday", "tuesday"
                         "saturday", "sunday", "morning", "tonight", "afternoon", "arvo", "evening", "earlier"})
 
 
+MANNER = frozenset({"straight", "right", "properly", "correctly", "well", "square", "squarely", "evenly", "deep", "enough",
+                    "far", "tight", "true", "flush", "cleanly", "quite"})
+
+
 def own(head: Token, group: VerbGroup, people: People) -> Standing:
     """Of a finite verb: tense, modal, polarity, subject."""
     judged = by_form(head, group)
@@ -54,8 +58,13 @@ def by_form(head: Token, group: VerbGroup) -> Standing:
         return judged.by("modal-should", status="planned") if mine else judged.by("modal-advice", status="advice")
     judged = _by_tense(head, group, judged)
     if group.negation is not None and judged.status is not None:
-        return judged.by("negated", status="not-done")
+        return judged.by("negated", status=None if _denies_manner(head) else "not-done")
     return judged
+
+
+def _denies_manner(head: Token) -> bool:
+    """ "It wasn't welded straight": how it was done is denied, and not that it was."""
+    return head.i + 1 < len(head.doc) and head.nbor(1).lower_ in MANNER
 
 
 def _by_tense(head: Token, group: VerbGroup, judged: Standing) -> Standing:

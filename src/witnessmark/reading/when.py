@@ -16,6 +16,7 @@ from witnessmark.reading.dates import TimeMention
 
 CONTINUES = frozenset({"then", "after", "afterwards", "afterward", "next", "also", "and", "so", "plus"})
 BREAKS = frozenset({"but", "now", "okay", "ok"})
+ADDS = frozenset({"all", "both", "the", "of", "them", "that", "lot", "whole", "this", "on", "just", "each", "every", "one"})
 PAST_KINDS = frozenset({"past", "present"})
 
 
@@ -81,6 +82,12 @@ class Calendar:
     def _nearest(self, times: list[TimeMention], verb: Token) -> TimeMention:
         return min(times, key=lambda time: (abs(time.start - verb.i)))
 
+    def is_set_for(self, time: TimeMention) -> bool:
+        """True for "for Sunday", "for this Friday": a day that work is put down for, not a day on which it was done."""
+        opening = self.doc[time.start]
+        before = opening if opening.lower_ == "for" else self.doc[time.start - 1] if time.start else opening
+        return before.lower_ == "for" and time.edtf is not None and "/" not in time.edtf
+
     def later_comment(self, sentence: Span) -> TimeMention | None:
         """The time of a following "That was Saturday", which dates what was told just before."""
         words = [t.lower_ for t in sentence if not t.is_punct]
@@ -90,6 +97,18 @@ class Calendar:
             inside = [t for t in self.times if sentence.start <= t.start < sentence.end and t.kind in PAST_KINDS]
             return inside[0] if inside else None
         return None
+
+
+    def afterthought(self, sentence: Span) -> TimeMention | None:
+        """The past time of a sentence without a verb that adds to the one before: "All nine, last night." """
+        words = [t for t in sentence if not t.is_punct and not t.is_space]
+        if not words or len(words) > 12 or any(t.pos_ in ("VERB", "AUX") for t in words):
+            return None
+        inside = [t for t in self.times if sentence.start <= t.start < sentence.end]
+        first = inside[0] if inside and inside[0].kind in PAST_KINDS else None
+        lead = [t for t in words if first is not None and t.i < first.start]
+        adds = all(t.lower_ in ADDS or t.pos_ in ("NUM", "CCONJ", "INTJ") for t in lead)
+        return first if adds else None
 
 
 def _coordinated(first: Token, second: Token) -> bool:
