@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import dataclasses
 import json
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -24,6 +25,8 @@ def index(folder: Path, as_json: bool, wait: float) -> None:
     with Bar() as bar:
         summary = run(open_journal(folder), bar, wait)
     print_answer(as_json, {**dataclasses.asdict(summary), "nothing_new": summary.nothing_new}, show_summary)
+    if not as_json:
+        click.echo(f"See it in a browser: witnessmark serve {shlex.quote(str(folder))}")
 
 
 def show_summary(value: dict[str, Any]) -> None:
