@@ -1,6 +1,6 @@
 """Hours and money as their pages show them: groups with their sums, and the lines of one group. Read-only.
 
-The lines and sums are those of `ledgers`. A purchase has no date of its own in most talk; here it stands in the month
+The lines and sums are those of `ledgers`. A purchase has no date of its own in most talk; it stands in the month
 in which it was told, and says so.
 """
 from __future__ import annotations
@@ -33,27 +33,7 @@ def hours(db: Database, by: str, only: str | None = None) -> Row:
 def money(db: Database, by: str, only: str | None = None) -> Row:
     """Money spent by month, category, vendor or assembly; `alone` are receipts of which nobody spoke."""
     found = ledgers.spend(db, by)
-    told = {row["id"]: row["day"] for row in db.query(
-        "SELECT p.id, s.day FROM purchases AS p JOIN sources AS s ON s.id = p.source_id")}
-    for line in found["lines"]:
-        line["told"] = told.get(line["id"])
-        line["month"] = line["month"] or (line["told"] or "")[:7] or None
-    if by == "month":
-        found["groups"] = _months(found["lines"])
     return {**found, **_lines(found["lines"], by, only), "alone": query(db, "SELECT * FROM receipts_alone")}
-
-
-def _months(lines: Iterable[Row]) -> list[Row]:
-    """Sums by month, with those that only the day of the talk dates."""
-    groups: dict[str, Row] = {}
-    for line in lines:
-        name = line["month"] or ledgers.EMPTY["month"]
-        group = groups.setdefault(name, {"month": name, "low": 0.0, "high": 0.0, "unpriced": 0})
-        if line["low"] is None:
-            group["unpriced"] += line["status"] != "returned"
-        else:
-            group["low"], group["high"] = round(group["low"] + line["low"], 2), round(group["high"] + line["high"], 2)
-    return [groups[name] for name in sorted(groups)]
 
 
 def _lines(lines: list[Row], by: str, only: str | None) -> Row:
@@ -77,8 +57,7 @@ def all_lines(db: Database, ledger: str) -> str:
     """The whole ledger `hours` or `money` as CSV."""
     if ledger == "hours":
         return as_csv(ledgers.hours(db)["lines"], HOURS_COLUMNS)
-    found = query(db, """SELECT v.*, s.day AS told FROM spend AS v JOIN sources AS s ON s.id = v.source_id""")
-    return as_csv(found, MONEY_COLUMNS)
+    return as_csv(ledgers.spend(db)["lines"], MONEY_COLUMNS)
 
 
 def _inert(value: Any) -> Any:

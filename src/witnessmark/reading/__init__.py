@@ -12,6 +12,7 @@ from witnessmark.reading.dates import find_times
 from witnessmark.reading.hours import find_hours
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.open_items import find_open_items
+from witnessmark.reading.purchase_days import with_days
 from witnessmark.reading.purchases import find_purchases, survey
 from witnessmark.reading.text import parse
 from witnessmark.trade.lexicon import Lexicon
@@ -29,5 +30,5 @@ def read(session: Session, lexicon: Lexicon, memory: Memory) -> tuple[Reading, M
     purchases = find_purchases(passage, lexicon, times, acts, memory, heard, goods)
     hours = find_hours(passage, times, acts, memory, session.day)
     items = find_open_items(passage, lexicon, acts, purchases, goods)
-    reading = Reading(acts=acts, hours=hours, purchases=purchases, open_items=items)
+    reading = Reading(acts=acts, hours=hours, purchases=with_days(purchases, passage, times), open_items=items)
     return reading, memory.after(reading)

@@ -17,6 +17,7 @@ from witnessmark.model import Cue, Transcript
 from witnessmark.reading.disguise import parse_disguised
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.people import People
+from witnessmark.reading.spelling import restored
 from witnessmark.trade.lexicon import Lexicon
 from witnessmark.trade.terms import Term
 
@@ -70,11 +71,11 @@ class Passage:
 
 
 def join(cues: tuple[Cue, ...]) -> tuple[str, tuple[int, ...]]:
-    """The cues' text as one string and the offset of each cue in it."""
+    """The cues' text in standard spelling as one string, and the offset of each cue in it."""
     offsets, pieces, at = [], [], 0
-    for cue in cues:
+    for text in restored([cue.text for cue in cues]):
         offsets.append(at)
-        pieces.append(cue.text.strip())
+        pieces.append(text.strip())
         at += len(pieces[-1]) + 1
     return " ".join(pieces), tuple(offsets)
 

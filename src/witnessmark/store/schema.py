@@ -20,7 +20,7 @@ from sqlite_utils import Database
 
 from witnessmark.store.views import VIEWS
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 
 RECORD_TABLES = ("acts", "hours", "purchases", "open_items")
 DATED_TABLES = ("acts", "hours", "purchases")

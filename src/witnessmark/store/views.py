@@ -24,15 +24,16 @@ VIEWS: dict[str, tuple[str, str]] = {
         FROM hours AS r JOIN sources AS s ON s.id = r.source_id
         WHERE r.counted = 1
         ORDER BY r.last_day, s.captured_utc, r.start"""),
-    "spend": ("Money spent (bought or ordered, each purchase once) and, negative, money back for returns.", """
-        SELECT substr(r.last_day, 1, 7) AS month, r.first_day, r.last_day, r.date, r.item, r.category, r.vendor,
-               r.assembly, r.status, r.quantity,
+    "spend": ("Money spent (bought or ordered, each purchase once) and, negative, money back for returns; "
+              "`told` is the day of the talk, which gives the month where no day was said.", """
+        SELECT substr(coalesce(r.last_day, s.day), 1, 7) AS month, s.day AS told, r.first_day, r.last_day, r.date,
+               r.item, r.category, r.vendor, r.assembly, r.status, r.quantity,
                CASE r.status WHEN 'returned' THEN -r.amount_high ELSE r.amount_low END AS low,
                CASE r.status WHEN 'returned' THEN -r.amount_low ELSE r.amount_high END AS high,
                r.quote, s.path AS source, r.start, r.receipt_id, r.id, r.source_id
         FROM purchases AS r JOIN sources AS s ON s.id = r.source_id
         WHERE r.status IN ('bought', 'ordered', 'returned') AND r.same_as IS NULL
-        ORDER BY r.last_day, s.captured_utc, r.start"""),
+        ORDER BY coalesce(r.last_day, s.day), s.captured_utc, r.start"""),
     "receipts_alone": ("Receipts of which nobody spoke; their money is not in `spend`.", """
         SELECT r.date, r.vendor, r.total, r.problems, s.path AS source, r.source_id
         FROM receipts AS r JOIN sources AS s ON s.id = r.source_id
