@@ -99,7 +99,7 @@ def _word(number: int, lower: list[str], bare: bool) -> str | None:
             return full
     if word in _table()["words"]:
         return _table()["words"][word]
-    if word == "no" and before in BEFORE_NO and (after in ADVERBS or after in _verbs() and after.endswith("ed")):
+    if word == "no" and before in BEFORE_NO and (after in ADVERBS or (after in _verbs() and after.endswith("ed"))):
         return "not"
     if word == "them" and after in _plurals():
         return "those"
@@ -109,8 +109,8 @@ def _word(number: int, lower: list[str], bare: bool) -> str | None:
 
 def _unmarked(word: str, before: str, after: str) -> str | None:
     """The word with its apostrophe, in a text that has none."""
-    if word == "its" and (after in AFTER_IS or after in PARTICIPLES or after.removesuffix("'") in _verbs() | _dropped()
-                          and after.endswith(("ed", "ing", "in"))):
+    if word == "its" and (after in AFTER_IS or after in PARTICIPLES or (after.removesuffix("'") in _verbs() | _dropped()
+                          and after.endswith(("ed", "ing", "in")))):
         return "it's"
     if word == "were" and after in AFTER_RE and before not in ("they", "you", "we", "those", "these", "that", "there"):
         return "we're"
@@ -121,7 +121,7 @@ def _unmarked(word: str, before: str, after: str) -> str | None:
 
 def _aint(before: str, after: str) -> str:
     """ "Ain't" is "haven't" of a person that has done something, else "isn't"."""
-    done = after in _verbs() and not after.endswith("ing") or after in ADVERBS - {"a", "the"}
+    done = (after in _verbs() and not after.endswith("ing")) or after in ADVERBS - {"a", "the"}
     if done and before in ("i", "we", "you", "they", "y'all", ""):
         return "haven't" if before != "they" else "aren't"
     if done and before in ("he", "she"):

@@ -29,9 +29,9 @@ CONNECTIVES = frozenset({"and", "but", "so", "because", "cause", "that", "which"
                          "hope", "wish", "mean", "sure", "like", "whatever", "though", "although", "since", "unless",
                          "or", "then", "all", "everything", "thing", "way", "time", "one", "ones", "day", "reason",
                          "stuff", "did", "do", "does", "have", "has", "was", "were", "is", "are", "can", "could",
-                         "should", "will", "would", "glad", "maybe", "today", "yesterday", "tomorrow", "now", "every",
+                         "should", "will", "would", "glad", "maybe", "every",
                          "okay", "well", "yeah", "no", "nope", "yep", "yes", "um", "uh", "oh", "bet", "ain't", "isn't",
-                         "believe", "seems", "turns", "suppose", "says", "whether", "only", "just"})
+                         "believe", "seems", "turns", "suppose", "says", "whether", "only", "just", "making", "make", "see", "saw"})
 OPENERS = frozenset({"okay", "ok", "alright", "anyway", "anyways", "so", "but", "then", "and", "no", "nope", "yeah", "yep",
                      "oh", "well", "now", "because"})
 AFTER_AND = SUBJECTS | frozenset({"then", "today", "tomorrow", "yesterday", "it", "now", "what"})
@@ -47,7 +47,7 @@ HANGING = frozenset({"of", "to", "with", "than", "for", "from", "into", "onto", 
 JOINED_BEFORE = frozenset({"i", "we", "he", "she", "they", "and", "or", "have", "has", "had", "get", "got", "was", "were",
                            "is", "are", "be", "been", "being", "the", "a", "my", "just", "never", "already", "not",
                            "then", "also", "to", "who", "that", "which", "all", "both", "those", "these", "it's",
-                           "that's", "i've", "we've", "they're", "he's", "she's", "finally", "those"})
+                           "that's", "i've", "we've", "they're", "he's", "she's", "finally"})
 OBJECTS = frozenset({"it", "them", "that", "those", "the", "my", "both", "all", "these", "another", "one", "in", "on", "up",
                      "off", "out"})
 QUESTION = frozenset({"did", "have", "has", "was", "were", "do", "does", "is", "are"})
@@ -102,7 +102,7 @@ def _borders(cue: list[int], words: list[str]) -> dict[int, str]:
 def _begins(words: list[str], at: int, start: int) -> bool:
     word, before = words[at], words[at - 1]
     after = words[at + 1] if at + 1 < len(words) else ""
-    if at - start < 2 and word not in OPENERS or at - start < 3 and not before.endswith("ed") and word in SUBJECTS:
+    if (at - start < 2 and word not in OPENERS) or (at - start < 3 and not before.endswith("ed") and word in SUBJECTS):
         return False
     if word in OPENERS and after in (AFTER_AND if word == "and" else AFTER_OPENER):
         if word == "so" and words[at + 2:at + 3] and words[at + 2] in ("could", "can", "would", "wouldn't", "don't"):
@@ -113,7 +113,7 @@ def _begins(words: list[str], at: int, start: int) -> bool:
         return _tells_already(words[start:at]) and (
             before in CLOSING or before.endswith("ed") or _goes_on(words[at:at + 6]))
     if word == "it" and after in ("was", "is", "went", "came", "took", "fits", "looks", "needs", "works", "doesn't"):
-        return before in CLOSING and before not in CONNECTIVES
+        return before not in CONNECTIVES and before not in OPENERS and _tells_already(words[start:at])
     return (word in _pasts() and after in OBJECTS and before in CLOSING and before not in JOINED_BEFORE
             and _tells_already(words[start:at]))
 
