@@ -14,7 +14,6 @@ from example import story
 
 EXAMPLE = Path(__file__).parents[1] / "example_journal"
 LIMIT_MB = 15
-HEARD_WRONG = {"when was the tip rib made?": "base weights mishear the sentence in the noise"}
 Run = Callable[..., click.testing.Result]
 
 
@@ -38,12 +37,7 @@ def test_the_example_is_small_and_as_told() -> None:
     assert sum((EXAMPLE / path).stat().st_size for path in found) < LIMIT_MB * 1_000_000
 
 
-def truths() -> list[Any]:
-    return [pytest.param(*truth, id=truth[0], marks=[pytest.mark.xfail(reason=HEARD_WRONG[truth[0]])]
-                         if truth[0] in HEARD_WRONG else []) for truth in story.TRUTHS]
-
-
-@pytest.mark.parametrize(("question", "days", "source"), truths())
+@pytest.mark.parametrize(("question", "days", "source"), [pytest.param(*truth, id=truth[0]) for truth in story.TRUTHS])
 def test_when_gives_the_true_day_and_clip(indexed_example: Path, run: Run, question: str, days: tuple[str, ...],
                                           source: str) -> None:
     found = answer(run, "when", indexed_example, question)

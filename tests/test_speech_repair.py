@@ -6,9 +6,12 @@ from witnessmark.speech import repair
 from witnessmark.speech.sounds import likeness, sounds
 
 
-def mended(text: str, probability: float = 0.6, settings: Settings | None = None) -> tuple[str, list[Word]]:
-    words = [Word(f" {word}", number / 2, number / 2 + 0.4, probability) for number, word in enumerate(text.split())]
-    new = repair.repaired(words, settings or Settings())
+def spoken(text: str, probability: float) -> list[Word]:
+    return [Word(f" {word}", number / 2, number / 2 + 0.4, probability) for number, word in enumerate(text.split())]
+
+
+def mended(text: str, probability: float = 0.5, settings: Settings | None = None) -> tuple[str, list[Word]]:
+    new = repair.repaired(spoken(text, probability), settings or Settings())
     return "".join(word.text for word in new).strip(), [word for word in new if word.repair]
 
 
@@ -27,9 +30,19 @@ def mended(text: str, probability: float = 0.6, settings: Settings | None = None
     ("fit the pivot tube under the wing", "fit the pitot tube under the wing"),
     ("it was aching dollars for the pair", "it was eighteen dollars for the pair"),
     ("they want $4.7 a yard", "they want $47 a yard"),
+    ("I tightened the strut bowls, AN4-12A, and went home", "I tightened the strut bolts, AN4-12A, and went home"),
+    ("the AN960-10 watchers are on order", "the AN960-10 washers are on order"),
+    ("he resiled the inspection cover", "he resealed the inspection cover"),
 ])
 def test_what_is_misheard_is_restored(heard: str, read: str) -> None:
     assert mended(heard)[0] == read
+
+
+def test_a_thing_said_clearly_elsewhere_is_restored_where_it_was_heard_badly() -> None:
+    clear, shaky = spoken("and the strut bolts came", 0.95), spoken("then I drilled the strut bowls out", 0.4)
+    assert "drilled the strut bolts out" in "".join(word.text for word in repair.repaired(clear + shaky, Settings()))
+    alone = "".join(word.text for word in repair.repaired(shaky, Settings()))
+    assert "the strut bowls out" in alone, "without a witness a word of everyday English stays"
 
 
 @pytest.mark.parametrize("text", [
@@ -46,6 +59,8 @@ def test_what_is_misheard_is_restored(heard: str, read: str) -> None:
     "it cost 80 dollars, and 26 for the post",
     "a few dollars more and the price in dollars",
     "an engine is $4.7 thousand or $12.50 a pound",
+    "I bought a bit, AN3-5A, and a pair of boats, 4130 tube",
+    "they resiled from it",
 ])
 def test_what_makes_sense_is_left_alone(text: str) -> None:
     assert mended(text, 0.95) == (text, [])

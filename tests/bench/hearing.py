@@ -5,33 +5,41 @@ Speaks labelled journals (GOLD_DIR/dev-X.json) by GOLD_DIR/speak.py with two voi
 them with the bare recogniser (faster-whisper's default loop: word times, beam 5, voice filter) and with
 `witnessmark.speech`, turn and turn about, and prints trade terms heard (by GOLD_DIR/score.py), word error rate (jiwer)
 and the share of the bare loop's time. Times are processor seconds, so that other work on the machine counts little.
-With --figures also the record figures from sound: score.py with --media over the installed `witnessmark`.
+With --figures also the record figures from sound beside those from the labelled text, read by `witnessmark.reading`,
+and how many figures of hours or money that the labels do not have carry neither a doubt nor a lowered confidence.
 --known FOLDER hears recordings of people: every X.wav beside an X.txt or with a line in FOLDER/transcription, such as
 test/data/librivox of the source distribution of the package pocketsphinx (LibriVox readers, public domain).
 """
 from __future__ import annotations
 
 import argparse
+import datetime as dt
 import functools
 import hashlib
 import importlib.util
 import json
 import re
-import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import jiwer
 import numpy as np
 
-from witnessmark.model import Capture, Cue, Moment, Settings, Word
-from witnessmark.speech import recognise, transcribe, weights
+from witnessmark.model import Capture, Cue, Moment, Reading, Session, Settings, Transcript, Word, as_dict
+from witnessmark.reading import read
+from witnessmark.reading.memory import Memory
+from witnessmark.speech import certainty, recognise, transcribe, weights
 from witnessmark.speech.cues import cues_from
+from witnessmark.trade.lexicon import Lexicon
 
 NOISES = ("clean", "10", "3")
+TABLES = ("acts", "hours", "purchases", "open_items")
+SHOWN = ("acts F1", "hours F1", "purchases F1", "builder's work claimed", "claims that hold")
+UNSURE = 0.8  # confidence below which the page of things to check shows a record
 Say = Callable[[str], np.ndarray]
 
 
@@ -45,9 +53,7 @@ def main() -> None:
             for noise in options.noises.split(","):
                 place = spoken(options, journal, voice, noise)
                 for name in options.weights.split(","):
-                    compare(place, name)
-                if options.figures:
-                    figures(options.gold, place)
+                    compare(place, name, options.figures)
 
 
 def _options() -> argparse.Namespace:
@@ -103,7 +109,7 @@ def _kept(make: Callable[[], Say], keep: Path) -> Say:
     return say
 
 
-def compare(place: Path, name: str) -> None:
+def compare(place: Path, name: str, with_figures: bool) -> None:
     """Bare loop and program over one folder, a line of figures each."""
     import score  # type: ignore[import-not-found]
     gold = json.loads((place / "gold.json").read_text())
@@ -111,14 +117,17 @@ def compare(place: Path, name: str) -> None:
     ways = {"bare": functools.partial(bare, settings), "ours": functools.partial(ours, settings)}
     tallies = {way: score.Tally() for way in ways}
     spent, said = dict.fromkeys(ways, 0.0), []
+    sounds: list[Transcript] = []
     heard: dict[str, list[str]] = {way: [] for way in ways}
     for number, session in enumerate(gold["sessions"]):
         file = place / score.source_name(session).replace(".vtt", ".wav")
         said.append(plain(" ".join(cue["text"] for cue in session["cues"])))
         for way in sorted(ways, reverse=bool(number % 2)):
             start = time.process_time()
-            cues = ways[way](file)
+            transcript = ways[way](file)
             spent[way] += time.process_time() - start
+            cues = transcript.cues
+            sounds += [transcript] if way == "ours" else []
             heard[way].append(plain(" ".join(cue.text for cue in cues)))
             found = {"cues": [{"start": cue.start, "end": cue.end, "text": cue.text} for cue in cues]}
             score.score_hearing(session, found, tallies[way], [])
@@ -126,6 +135,8 @@ def compare(place: Path, name: str) -> None:
         terms = tallies[way].share("trade terms heard")
         print(f"{place.name:24} {name:8} {way}  terms {terms:.3f} of {tallies[way]['trade terms heard', 'of']:3}"
               f"  WER {jiwer.wer(said, heard[way]):.3f}  time {spent[way] / spent['bare']:.2f}", flush=True)
+    if with_figures:
+        figures(gold["sessions"], sounds, settings)
 
 
 def plain(text: str) -> str:
@@ -133,33 +144,69 @@ def plain(text: str) -> str:
     return " ".join(re.findall(r"[a-z0-9']+", text.lower()))
 
 
-def bare(settings: Settings, file: Path) -> tuple[Cue, ...]:
+def bare(settings: Settings, file: Path) -> Transcript:
     model = recognise.load(weights.find(settings))
     segments, _ = model.transcribe(str(file), language="en", beam_size=5, word_timestamps=True, vad_filter=True)
-    return cues_from([Word(word.word, word.start, word.end, word.probability)
-                      for segment in segments for word in segment.words or ()])
+    return Transcript(cues_from([Word(word.word, word.start, word.end, word.probability)
+                                 for segment in segments for word in segment.words or ()]), "bare")
 
 
-def ours(settings: Settings, file: Path) -> tuple[Cue, ...]:
+def ours(settings: Settings, file: Path) -> Transcript:
     recognise.load(weights.find(settings))
     capture = Capture(file.name, hashlib.sha256(file.read_bytes()).hexdigest(), file.stat().st_size, "recording",
                       "audio/wav", Moment(None, "none", "none"), has_sound=True)
     with tempfile.TemporaryDirectory() as root:
         (Path(root) / file.name).symlink_to(file.resolve())
-        return transcribe(Path(root), capture, settings, None).cues
+        return transcribe(Path(root), capture, settings, None)
 
 
-def figures(gold: Path, place: Path) -> None:
-    """The record figures from sound, as score.py prints them."""
-    subprocess.run([sys.executable, str(gold / "score.py"), str(place / "gold.json"), "--media", str(place), "--",
-                    "witnessmark"], check=True)
+def figures(golds: list[dict[str, Any]], sounds: list[Transcript], settings: Settings) -> None:
+    """The record figures from sound and from text, a line each; figures that are wrong and not flagged."""
+    import score
+    lexicon = Lexicon.load(settings.vocabulary)
+    texts = [Transcript(tuple(Cue(cue["start"], cue["end"], cue["text"]) for cue in gold["cues"]), "subtitle")
+             for gold in golds]
+    readings = {way: read_all(golds, told, lexicon) for way, told in (("text", texts), ("sound", sounds))}
+    for way, found in readings.items():
+        tally = score.Tally()
+        for gold, reading in zip(golds, found, strict=True):
+            records = {name: [as_dict(record) for record in getattr(reading, name)] for name in TABLES}
+            score.score_session(gold, records, tally, [])
+        rows = score.report(tally)
+        told = "  ".join(f"{name} {rows[name]:.3f}" for name in SHOWN if rows.get(name) is not None)
+        print(f"{'':33} {way:5} {told}")
+    wrong, unflagged = 0, []
+    for gold, text, sound in zip(golds, readings["text"], readings["sound"], strict=True):
+        true = {value for record in (*gold["hours"], *gold["purchases"]) for value in amounts(record)}
+        true |= {value for record in (*text.hours, *text.purchases) for value in amounts(as_dict(record))}
+        for record in (*sound.hours, *sound.purchases):
+            if amounts(as_dict(record)) - true:
+                wrong += 1
+                unflagged += [] if record.doubts or record.confidence < UNSURE else [record]
+    print(f"{'':33} wrong figures {wrong}, not flagged {len(unflagged)}"
+          + "".join(f"\n{'':35}{sorted(amounts(as_dict(record)))}: {record.quote}" for record in unflagged), flush=True)
+
+
+def read_all(golds: list[dict[str, Any]], told: list[Transcript], lexicon: Lexicon) -> list[Reading]:
+    memory, found = Memory(), []
+    for gold, transcript in zip(golds, told, strict=True):
+        reading, _ = read(Session(gold["id"], dt.datetime.fromisoformat(gold["recorded"]), transcript), lexicon, memory)
+        reading = certainty.weighed(reading, transcript)
+        memory = memory.after(reading)
+        found.append(reading)
+    return found
+
+
+def amounts(record: dict[str, Any]) -> set[float]:
+    """The hours or sums that a record states, an invented length or price being a wrong one."""
+    return {round(record[name], 2) for name in ("low", "high", "amount_low", "amount_high") if record.get(name)}
 
 
 def known(folder: Path, names: str) -> None:
     """Word error rate over recordings of people whose text is published."""
     pairs = list(_published(folder))
     for name in names.split(","):
-        heard = [plain(" ".join(cue.text for cue in ours(Settings(speech_model=name), file))) for file, _ in pairs]
+        heard = [plain(" ".join(cue.text for cue in ours(Settings(speech_model=name), file).cues)) for file, _ in pairs]
         said = [plain(text) for _, text in pairs]
         print(f"{folder.name}: {len(pairs)} recordings, {name}: WER {jiwer.wer(said, heard):.3f} "
               f"over {sum(len(text.split()) for text in said)} words")

@@ -1,99 +1,54 @@
 """Misheard trade words restored, by sound and by what stands around them; the raw words stay beside the new ones.
 
 A word that makes sense where it stands is never changed: a word of the trade or of everyday English gives way only
-where it is listed as a confusable and its place and its neighbours call for the trade word, or where it stands for
-half of a name of two words whose other half is right ("break line"). A word that no dictionary has is another matter:
-somebody said something there.
+where it is listed as a confusable and its place and its neighbours call for the trade word, where it stands for half
+of a name of two words whose other half is right ("break line"), or where the talk itself says the right word close by
+(`place_rules`). A word that no dictionary has is another matter: somebody said something there.
 """
 from __future__ import annotations
 
-import re
-import tomllib
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
-from importlib import resources
+from collections.abc import Sequence
 
 from rapidfuzz import process
 from rapidfuzz.distance import JaroWinkler
 
 from witnessmark.model import Settings, Word
-from witnessmark.speech import numbers_heard
+from witnessmark.speech import numbers_heard, place_rules
+from witnessmark.speech.line import (
+    BEFORE_MONEY,
+    CLEARLY_HEARD,
+    FIGURES,
+    FUNCTION_WORDS,
+    MONEY_UNITS,
+    NOUN_CALLERS,
+    OBJECTS,
+    SENTENCE_WORDS,
+    SUBJECTS,
+    Found,
+    Line,
+    Rule,
+    line_of,
+)
 from witnessmark.speech.rewording import breaks, replaced
 from witnessmark.speech.sounds import likeness, sounds
-from witnessmark.speech.targets import Confusable, Targets, confusables, targets
-from witnessmark.trade.inflect import normal
-from witnessmark.trade.likeness import is_english
+from witnessmark.speech.targets import Confusable, confusables
 
-REACH = 8  # words on either side in which a neighbour counts
 VERB_ENOUGH = 0.76  # likeness from which a word that no dictionary has is a trade verb, where a verb must stand
 NOUN_ENOUGH = 0.9  # the same of any other trade word
 NAME_ENOUGH = 0.9  # the same where it has a capital, as names do
 JOINED_ENOUGH = 0.85  # the same of two words that are one
-CLEARLY_HEARD = 0.9  # word probability from which a recogniser is rarely wrong about an everyday word
 HALF_ENOUGH = 0.84  # likeness from which half a name of two words is restored
 HALF_STRANGE_ENOUGH = 0.7  # the same where that half is no English word
 MARGIN = 0.02  # lead over the next best word with another stem
-SHORTEST_STRANGE = 5
 FIGURE_ENOUGH = 0.66  # likeness to a number word from which a word before "dollars" is that number
 SHORTEST_LOST = 4
-
-_PLACES = tomllib.loads(resources.files("witnessmark.speech").joinpath("data", "places.toml").read_text("utf-8"))
-SUBJECTS, OBJECTS, NOUN_CALLERS, OTHERS, SPOKEN, FIGURES, MONEY_UNITS, BEFORE_MONEY = (
-    frozenset(_PLACES[key].split()) for key in ("subjects", "objects", "noun_callers", "others", "spoken", "figures",
-                                                "money_units", "before_money"))
-SENTENCE_WORDS = SUBJECTS | OBJECTS | {""}
-FUNCTION_WORDS = SUBJECTS | OBJECTS | NOUN_CALLERS | OTHERS
-# Endings that make a word of another, with what the other may end in.
-ENDINGS = (("ed", ("", "e")), ("ing", ("", "e")), ("er", ("", "e")), ("ly", ("",)), ("'s", ("",)), ("est", ("", "e")),
-           ("ish", ("",)), ("y", ("",)), ("able", ("", "e")), ("ier", ("y",)), ("iest", ("y",)), ("ied", ("y",)))
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """Words `first` up to, not including, `last` are to be read as `text`."""
-
-    first: int
-    last: int
-    text: str
-    rule: str
-    confidence: float
-
-
-@dataclass(frozen=True)
-class Line:
-    """Recognised words with their bare lower-case forms, and which of them are words of the trade."""
-
-    words: Sequence[Word]
-    bare: tuple[str, ...]
-    trade: tuple[bool, ...]
-    targets: Targets
-    names: frozenset[str]
-
-    def near(self, first: int, last: int) -> list[int]:
-        """Numbers of the words around a stretch, without it."""
-        return [*range(max(first - REACH, 0), first), *range(last, min(last + REACH, len(self.bare)))]
-
-    def before(self, at: int) -> str:
-        return self.bare[at - 1] if at and not breaks(self.words[at - 1]) else ""
-
-    def after(self, at: int) -> str:
-        return self.bare[at] if at < len(self.bare) and not breaks(self.words[at - 1]) else ""
-
-    def strange(self, at: int) -> bool:
-        """True for a word that neither the trade nor everyday English has, nor the journal as a name."""
-        word = self.bare[at]
-        return (word.isalpha() and len(word) >= SHORTEST_STRANGE and not self.trade[at] and word not in self.names
-                and not is_known(word))
-
-
-Rule = Callable[[Line, int], Found | None]
 
 
 def repaired(words: Sequence[Word], settings: Settings) -> tuple[Word, ...]:
     """The words with misheard trade words restored; each new word holds the raw ones, the rule and its confidence."""
     words = numbers_heard.designations(words)
     for rule in RULES:
-        line = _line(words, settings)
+        line = line_of(words, settings)
         at, out = 0, []
         while at < len(words):
             found = rule(line, at) if words[at].repair is None else None
@@ -105,31 +60,6 @@ def repaired(words: Sequence[Word], settings: Settings) -> tuple[Word, ...]:
                 at = found.last
         words = out
     return tuple(words)
-
-
-def is_known(word: str) -> bool:
-    """True for a word of everyday English in any regular form."""
-    if is_english(word) or is_english(normal(word)) or word in SPOKEN:
-        return True
-    for prefix in ("un", "re", "non", "over", "under"):
-        if word.startswith(prefix) and len(word) > len(prefix) + 3 and is_known(word[len(prefix):]):
-            return True
-    for ending, stems in ENDINGS:
-        if word.endswith(ending) and len(word) > len(ending) + 2:
-            stem = word[:-len(ending)]
-            undoubled = stem[:-1] if stem[-1:] == stem[-2:-1] else stem
-            if any(is_english(form) for form in (*(stem + more for more in stems), undoubled)):
-                return True
-    return False
-
-
-def _line(words: Sequence[Word], settings: Settings) -> Line:
-    aims = targets(settings)
-    bare = tuple(re.sub(r"^[^\w#]+|[^\w]+$", "", word.text.lower().replace("’", "'")) for word in words)
-    trade = tuple(word in aims.spoken or normal(word) in aims.spoken for word in bare)
-    people = (settings.title, settings.aircraft, *settings.builders, *settings.helpers, *settings.hired)
-    names = frozenset(part.lower() for name in people for part in re.findall(r"\w+", name))
-    return Line(words, bare, trade, aims, names)
 
 
 def joined_name(line: Line, at: int) -> Found | None:
@@ -262,4 +192,5 @@ def lost_figure(line: Line, at: int) -> Found | None:
     return Found(at, at + 1, figure, "lost-figure", 0.4) if word != figure and alike >= FIGURE_ENOUGH else None
 
 
-RULES: tuple[Rule, ...] = (joined_name, compound_verb, lost_figure, confusable, half_name, strange_word)
+RULES: tuple[Rule, ...] = (joined_name, compound_verb, lost_figure, confusable, place_rules.designated, half_name,
+                           place_rules.said_elsewhere, place_rules.rare_verb, strange_word)

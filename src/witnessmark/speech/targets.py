@@ -32,14 +32,17 @@ class Targets:
     """The trade's words by use.
 
     `spoken` are all single trade words, `words` those that a repair may put in, with their sounds; `verbs` are
-    inflected verb forms. `joined` are names that are written as one word; `pairs` maps a word to the words that
-    follow it in a name of two words, `led` the other way about; `compounds` maps the first word of a verb of two
-    words ("match drill") to the forms of the second.
+    inflected verb forms, `work` those of them that are not light ("get", "put"), `nouns` the names of one word.
+    `joined` are names that are written as one word; `pairs` maps a word to the words that follow it in a name of two
+    words, `led` the other way about; `compounds` maps the first word of a verb of two words ("match drill") to the
+    forms of the second.
     """
 
     spoken: frozenset[str]
     words: Mapping[str, str]
     verbs: frozenset[str]
+    work: frozenset[str]
+    nouns: frozenset[str]
     joined: frozenset[str]
     pairs: Mapping[str, frozenset[str]]
     led: Mapping[str, frozenset[str]]
@@ -73,7 +76,8 @@ def _targets(own: tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...
     joined = {form for thing in vocabulary.things if thing.name.isalpha() and len(thing.name) >= SHORTEST_JOINED
               for form in (thing.name, plural(thing.name))}
     return Targets(spoken, _with_sounds([*work, *singles]),
-                   frozenset(form for form in verbs if " " not in form), frozenset(joined),
+                   frozenset(form for form in verbs if " " not in form), frozenset(work), frozenset(singles),
+                   frozenset(joined),
                    *({key: frozenset(found) for key, found in table.items()} for table in (pairs, led, compounds)))
 
 

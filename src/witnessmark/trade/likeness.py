@@ -10,6 +10,7 @@ import functools
 import json
 from collections.abc import Collection
 from dataclasses import dataclass
+from pathlib import Path
 
 import jellyfish
 import spacy.util
@@ -55,16 +56,29 @@ def is_english(word: str) -> bool:
     return word.lower() in english()
 
 
+def is_common(word: str) -> bool:
+    """True for a word that people use: it stands in the English model's training text, not in its dictionary only."""
+    return word.lower() in used()
+
+
 @functools.cache
 def english() -> frozenset[str]:
     """The lower-case words that the installed English model knows: of its training text and its lemma tables."""
-    path = next((spacy.util.get_package_path(name) for name in MODELS if spacy.util.is_package(name)), None)
-    if path is None:
-        return frozenset()
-    words: set[str] = set()
-    for strings in path.rglob("strings.json"):
-        words.update(word for word in json.loads(strings.read_text(encoding="utf-8")) if word.isalpha())
-    for tables in path.rglob("lemmatizer/lookups"):
+    words = set(used())
+    for tables in _model().rglob("lemmatizer/lookups"):
         index = Lookups().from_disk(tables).get_table("lemma_index", {})
-        words.update(word for group in index.values() for word in group if word.isalpha())
-    return frozenset(word.lower() for word in words)
+        words.update(word.lower() for group in index.values() for word in group if word.isalpha())
+    return frozenset(words)
+
+
+@functools.cache
+def used() -> frozenset[str]:
+    """The lower-case words of the installed English model's training text."""
+    return frozenset(word.lower() for strings in _model().rglob("strings.json")
+                     for word in json.loads(strings.read_text(encoding="utf-8")) if word.isalpha())
+
+
+def _model() -> Path:
+    """The installed English model's folder, or one that does not exist."""
+    return next((spacy.util.get_package_path(name) for name in MODELS if spacy.util.is_package(name)),
+                Path("no model"))
