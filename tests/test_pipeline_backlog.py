@@ -85,3 +85,12 @@ def test_processes_are_bounded_by_the_jobs_and_the_processors(monkeypatch: pytes
     assert [backlog.how_many(jobs) for jobs in (1, 3, 50)] == [1, 3, backlog.MOST_PROCESSES]
     monkeypatch.setattr("os.sysconf", lambda name: {"SC_PAGE_SIZE": 4096, "SC_AVPHYS_PAGES": 1 << 16}[name])
     assert backlog.how_many(50) == 1
+
+
+@needs_weights
+def test_what_was_heard_before_is_not_told_as_transcribed_again(tmp_path: Path) -> None:
+    folder = folder_with(tmp_path, 1)
+    assert index(open_journal(folder)).transcribed == 2
+    (folder / ".witnessmark" / "journal.db").unlink()
+    again = index(open_journal(folder))
+    assert (again.new, again.transcribed, again.read) == (2, 0, 2)

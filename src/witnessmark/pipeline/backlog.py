@@ -67,11 +67,12 @@ class Job:
         return self.capture.duration or 60.0
 
 
-def hear(journal: Journal, db: Database, settings: Settings, progress: Progress) -> None:
-    """Listen to every recording that has no words yet and none in the cache."""
+def hear(journal: Journal, db: Database, settings: Settings, progress: Progress) -> frozenset[str]:
+    """Listen to every recording that has no words yet and none in the cache; their paths, heard here or not."""
     jobs = _jobs(journal, db, settings)
+    unheard = frozenset(job.capture.path for job in jobs)
     if not jobs or not _can_hear(journal, settings):
-        return
+        return unheard
     clock, processes = Clock(sum(job.seconds for job in jobs)), how_many(len(jobs))
     progress.stage("listening", len(jobs))
     finished = _one_by_one(jobs, progress, clock) if processes == 1 else _together(jobs, processes)
@@ -82,6 +83,7 @@ def hear(journal: Journal, db: Database, settings: Settings, progress: Progress)
         clock.done += job.seconds
         progress.left(clock.left())
     progress.left(0.0)
+    return unheard
 
 
 def how_many(jobs: int) -> int:

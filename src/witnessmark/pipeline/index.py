@@ -68,8 +68,8 @@ def _stages(journal: Journal, db: Database, known: register.Register, corrected:
         capture_key = before["capture_key"]
     if not before:
         intake.restore_lost()
-    backlog.hear(journal, db, settings, progress)
-    Sessions(journal, db, settings, corrected, summary, progress).run()
+    unheard = backlog.hear(journal, db, settings, progress)
+    Sessions(journal, db, settings, corrected, summary, progress, unheard).run()
     pictures = Pictures(journal, db, settings, summary, progress)
     pictures.prepare()
     done = _join(journal, db, pictures, loading.journal_row(db))

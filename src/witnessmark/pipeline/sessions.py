@@ -47,6 +47,7 @@ class Sessions:
     corrections: Corrections
     summary: Summary
     progress: Progress
+    unheard: frozenset[str]
     memory: Memory | None = None
     weights_missing: str = ""
 
@@ -118,8 +119,7 @@ class Sessions:
             return self._without_words(capture, kept if gone else None, str(error))
         except Exception as error:  # one file must not stop the others
             return self._without_words(capture, kept, log_fault(self.journal, error, f"the words of {capture.path}"))
-        if source["transcript"] is None and capture.kind == "recording" and not source["subtitle"]:
-            self.summary.transcribed += 1
+        self.summary.transcribed += capture.path in self.unheard
         return transcript or _no_words()
 
     def _with_word_times(self, capture: Capture, kept: Transcript) -> Transcript:
