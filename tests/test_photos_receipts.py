@@ -114,8 +114,32 @@ def test_drawn_receipts_are_read(tmp_path: Path, quality: str) -> None:
         assert found is not None, (quality, seed)
         good = (found.total, found.date) == (truth.total, truth.date)
         assert good or found.problems, (quality, seed, found)
+        assert found.vendor == truth.vendor, (quality, seed)
         right += good
     assert right >= 0.9 * count
+
+
+@pytest.mark.parametrize("font", ["DejaVu Sans Mono", "DejaVu Sans", "DejaVu Serif"])
+@pytest.mark.parametrize("text", ["PIPER LANE HARDWARE", "Oxbow Industrial", "Rivets", "Tern & Son", "2024-T3 SHEET"])
+def test_blanks_that_a_recogniser_loses_are_seen_in_the_picture(font: str, text: str) -> None:
+    """Letters at the places where they were drawn, handed over without the blanks between them."""
+    from matplotlib import font_manager
+    from PIL import Image, ImageDraw, ImageFont
+
+    from witnessmark.photos.blanks import restored
+
+    face = ImageFont.truetype(font_manager.findfont(font), 30)
+    wide = round(face.getlength(text))
+    image = Image.new("L", (wide + 60, 90), 240)
+    ImageDraw.Draw(image).text((30, 30), text, fill=30, font=face)
+    letters, places = [], []
+    for number, letter in enumerate(text):
+        left, right = (30 + face.getlength(text[:end]) for end in (number, number + 1))
+        if letter != " ":
+            letters.append(letter)
+            places.append([[left, 30], [right, 30], [right, 64], [left, 64]])
+    box = [[28, 32], [32 + wide, 32], [32 + wide, 62], [28, 62]]
+    assert restored(image, box, "".join(letters), letters, places) == text
 
 
 @pytest.mark.parametrize("quality", receipt_drawings.QUALITIES)

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageOps
 
+from witnessmark.photos import blanks
 from witnessmark.photos.showing import upright
 
 SIZE = 1600  # the long side, in pixels, at which a picture is read
@@ -60,8 +61,8 @@ def read(image: Image.Image) -> tuple[Seen, ...]:
     """All text in an upright picture, top to bottom; nothing where the recogniser is not installed."""
     if not available():
         return ()
-    found, _ = _recogniser()(_pixels(image))
-    return _straightened(found or [])
+    found, _ = _recogniser()(_pixels(image), return_word_box=True)
+    return _straightened([(piece[0], blanks.of(image, piece), piece[2]) for piece in found or []])
 
 
 def read_again(image: Image.Image, seen: Sequence[Seen]) -> tuple[Seen, ...]:
@@ -79,7 +80,9 @@ def _second(image: Image.Image, piece: Seen) -> Seen:
     size = (max(8, round(grey.width * SECOND_HEIGHT / grey.height)), SECOND_HEIGHT)
     again, _ = _recogniser()(_pixels(grey.resize(size, Image.Resampling.BICUBIC)), use_det=False, use_cls=False)
     text, score = again[0][:2] if again else ("", 0.0)
-    return replace(piece, text=text.strip(), score=float(score))
+    text = text.strip()
+    same = text.replace(" ", "") == piece.text.replace(" ", "")  # the first look knows where the blanks are
+    return replace(piece, text=piece.text if same else text, score=float(score))
 
 
 def _pixels(image: Image.Image) -> NDArray[np.uint8]:
