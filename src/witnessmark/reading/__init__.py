@@ -28,7 +28,7 @@ def read(session: Session, lexicon: Lexicon, memory: Memory) -> tuple[Reading, M
     heard = session.transcript.origin not in WRITTEN
     goods = survey(passage, lexicon, times, heard)
     purchases = find_purchases(passage, lexicon, times, acts, memory, heard, goods)
-    hours = find_hours(passage, times, acts, memory, session.day)
+    hours = find_hours(passage, times, acts, memory, session.day, lexicon)
     items = find_open_items(passage, lexicon, acts, purchases, goods)
     reading = Reading(acts=acts, hours=hours, purchases=with_days(purchases, passage, times), open_items=items)
     return reading, memory.after(reading)

@@ -20,6 +20,8 @@ _SPAN = re.compile(
     rf"(?<![\w#@:.$£€])(?P<lead>from |between )?(?:(?:like|about|around|just after|just before|maybe) )?(?P<first>{CLOCK})(?P<day1>{_OF_DAY})"
     rf"(?P<link> (?:to|till?|until|through|thru|-|and|up to|right through to) )"
     rf"(?:(?:like|about|around|nearly|almost|just after|just before|gone|maybe) )?(?P<last>{CLOCK})(?P<day2>{_OF_DAY})(?![\w#:%])")
+_HOURS_OF_DAY = re.compile(
+    rf"(?<![\w#@:.$£€])(?:from )?(?P<first>{N} hours(?: {N})?)(?P<day1>{_OF_DAY}) (?:to|till?|until|-) (?P<last>{N} hours(?: {N})?)(?P<day2>{_OF_DAY})(?![\w#:%])")
 _STARTED = re.compile(
     rf"(?:clocked (?:in|on)|started|start(?:ed)? (?:up|in|off)|came (?:out|in|down)|began|got (?:out|in|down|here|going|started|to it)"
     rf"|kicked off|opened up|at it|here|since|went (?:out|in)|arrived)(?:[^.?!#%]{{0,40}}? (?:at|since|around|about))? (?:about )?(?P<first>{CLOCK})"
@@ -44,7 +46,9 @@ class ClockSpan:
 
 def find_clock_spans(folded: Folded, line: str) -> list[ClockSpan]:
     """The stretches of a narration; `line` is the folded text in which the days named are masked with `~`."""
-    found = sorted([*_started(folded, line), *_from_to(folded, line)], key=lambda span: (span.start, -span.end))
+    by_hours = (ClockSpan(match.start(), match.end(), hours) for match in _HOURS_OF_DAY.finditer(line)
+                if (hours := _between(folded, match)))
+    found = sorted([*by_hours, *_started(folded, line), *_from_to(folded, line)], key=lambda span: (span.start, -span.end))
     kept: list[ClockSpan] = []
     for span in found:
         if not kept or span.start >= kept[-1].end:
@@ -62,7 +66,7 @@ def _started(folded: Folded, line: str) -> Iterator[ClockSpan]:
 
 
 def _from_to(folded: Folded, line: str) -> Iterator[ClockSpan]:
-    at = 0
+    at, last = 0, -1  # `last`: where the stretch before ended
     while match := _SPAN.search(line, at):
         at = match.start() + 1
         lead = match["lead"] or ""
@@ -71,12 +75,31 @@ def _from_to(folded: Folded, line: str) -> Iterator[ClockSpan]:
         strong = match["link"].strip() in ("till", "til", "until", "through", "thru")
         if both != (lead == "between ") or not (lead or strong or _OPENERS.search(before) or _MASKED_DAY.search(before)):
             continue
-        if not lead and (_is_single_time(match) or _counts_things(line, match) or not _is_surely_time(line, match)):
+        if not lead and (_is_single_time(match) or _counts_things(line, match) or not (
+                _is_surely_time(line, match) or _goes_on(line, last, match.start()) or _is_written(folded, match))):
             continue
-        hours = _between(folded, match)
+        hours = _between(folded, match) if _has_digits(folded, match) else None
         if hours:
-            at = match.end()
+            at = last = match.end()
             yield ClockSpan(match.start(), match.end(), hours)
+
+
+def _has_digits(folded: Folded, match: re.Match[str]) -> bool:
+    """False for "three hundred to three fifty": hundreds are times of day only where they are written in digits."""
+    ends = [(folded.value(match[end]), folded.said_at(match.start(end))) for end in ("first", "last")
+            if re.fullmatch(N, match[end])]
+    return all(value < 100 or re.fullmatch(r"\d{3,4}", said) for value, said in ends)
+
+
+def _is_written(folded: Folded, match: re.Match[str]) -> bool:
+    """True for "0830 to 1145": four digits of which one time begins with a zero."""
+    said = [folded.said_at(match.start(end)) for end in ("first", "last")]
+    return all(re.fullmatch(r"\d{4}", word) for word in said) and any(word.startswith("0") for word in said)
+
+
+def _goes_on(line: str, last: int, start: int) -> bool:
+    """True for a stretch listed right behind another: "eight to twelve, one to four"."""
+    return last >= 0 and bool(re.fullmatch(r"[ ,]*(?:(?:and|then|again|plus)[ ,]*)*", line[last:start]))
 
 
 def _is_single_time(match: re.Match[str]) -> bool:
@@ -132,7 +155,7 @@ def _afternoon(words: str, hour: float) -> float:
 
 def clock_time(folded: Folded, words: str) -> float | None:
     """The hour of the day, 0 to 24, that a clock expression says; None where it cannot be one."""
-    words = re.sub(r" (?:o'clock|am|pm|ish)\b", "", words).strip()
+    words = re.sub(r" (?:o'clock|hours|am|pm|ish)\b", "", words).strip()
     words = re.sub(r"^an? ", "", words)
     if words in ("noon", "midday") or words.startswith("lunch"):
         return 12.0
@@ -157,7 +180,7 @@ def clock_time(folded: Folded, words: str) -> float | None:
         return _valid(values[0], values[1]) if small or 10 <= values[1] < 60 else None
     if len(values) != 1:
         return None
-    return _valid(*_dotted(values[0]))
+    return _valid(*(divmod(values[0], 100) if values[0] >= 100 else _dotted(values[0])))
 
 
 def _dotted(value: float) -> tuple[float, float]:

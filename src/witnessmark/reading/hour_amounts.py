@@ -216,7 +216,8 @@ def _is_no_length(line: str, amount: Amount) -> bool:
     before, after = line[:amount.start], line[amount.end:]
     text = line[amount.start:amount.end]
     point = re.match(r" (?:before|after) (?:the|we|i|my|that)\b", after) and not re.search(
-        r"\b(?:then|spent|did|took|was|were|for|of|in|another|put) (?:another |about |a good )*$", before)
+        r"\b(?:then|spent|did|took|was|were|for|of|in|another|put|it|them|that|waited|sat|(?:ran|run|running|heated|baked|soaked|cooked|cured|dried)(?: (?:the|my|a) [a-z]+){0,2}) "
+        r"(?:another |about |a good |for )*$", before)
     bare = text == "hour" and not re.search(
         r"(?:^|[,.;]|\b(?:was|were|took|about|spent|for|just|only|near|it|good|roughly|in|him|her|me|us|them|of|did|put|and|or|be)) $", before)
     if bare or re.search(r"\b(?:lost|gained|lose|gain|save[sd]?|saving) (?:me |us |about )*$", before):

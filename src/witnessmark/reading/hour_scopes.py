@@ -1,7 +1,7 @@
 """What a length of time is: work of a day, one job, a running total, an estimate, or no labour at all.
 
 Named rules over the words around the length; the first that holds decides. Days are masked `~`, lengths `^`, clock
-ranges `%`, lengths that are none `!`.
+ranges `%`, lengths that are none `!`. The word classes, such as `<curing>`, are those of data/hours.toml.
 """
 from __future__ import annotations
 
@@ -9,7 +9,11 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from witnessmark.reading.hour_words import pattern
+
 SESSION, TASK, TOTAL, PLANNED, OTHER, NOTHING = "session", "task", "total", "planned", "other", "nothing"
+LONGEST_DAY = 16  # hours; more on one day is a running total where the words allow it
+HOURS_A_DAY = 24
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,7 +22,8 @@ class Around:
 
     `left` and `right` reach to the neighbouring lengths within the sentence, `near` is the last clause of `left`,
     `whole` the sentence, `before` the sentence before. `low` is in hours, `days` the number of days of its date,
-    `dated` True where a day was said for it, `told` True where the same sentence tells of an act of work.
+    `dated` True where a day was said for it, `told` True where the same sentence tells of an act of work, `job` where
+    this sentence or one shortly before it does.
     """
 
     left: str
@@ -30,6 +35,7 @@ class Around:
     days: int = 1
     dated: bool = False
     told: bool = False
+    job: bool = False
 
     @property
     def behind(self) -> str:
@@ -40,100 +46,13 @@ class Around:
     def near(self) -> str:
         return _CLAUSE.split(self.left)[-1]
 
+    @property
+    def here(self) -> str:
+        """The last clause before the length and the first behind it."""
+        return f"{self.near} ^ {_first_clause(self.right)}"
+
 
 _CLAUSE = re.compile(r"(?:^| )(?:[,;] (?:and|but|so|then|which|because) |; |and (?=(?:i|he|she|we|they|it|that|the|those)\b)|but )")
-
-_CURE = re.compile(
-    r"\b(?:cur(?:e|es|ed|ing)|to dry|dries|dried|drying|dry time|to set|sets? up|setting up|kick(?:s|ed)? off|tacky|tack[ -]free|pot life|open time|working time|shelf life"
-    r"|between coats|coats? apart|re-?coat|over ?coat|before (?:you|i|we|anybody|anyone|it|the next|handling|sanding|touching)\b[^.]{0,45}\b(?:touch|handle|sand|breath\w*|move"
-    r"|recoat|fly|lean|coat|use|clamp|paint)\w*|(?:to )?go(?:es)? off|flash(?:es)? off|soak(?:s|ed|ing)?|post-?cure|apart|(?:in|under) (?:the )?clamps|clamped|the can says|says the can"
-    r"|the tin says|data ?sheet|harden\w*|bak(?:e[sd]?|ing)|oven|heat lamp|till it's|until it's|overnight)\b")
-_WANTS = re.compile(
-    r"\b(?:wants?|needs?|gave (?:it|them|that)|give (?:it|them)|requires?|calls? for|sits?|sat|left (?:it|them|that|(?:the|my|this) [a-z]+)|leave (?:it|them)|waited|waiting|wait|let (?:it|them)(?: (?:sit|cook|go))?)"
-    r"(?: (?:for|about|at least|a good|another|a full|the full|overnight|there|,|around|all of|nearly))* ?$")
-_DRIVE = re.compile(
-    r"\b(?:driv(?:e|es|ing|en)|drove|on the road|in the (?:truck|car|van|ute|pickup)|round trip|there and back|commut\w+|road trip|motorway|freeway|highway|each way"
-    r"|trip (?:to|up|down|over)|travel\w*|ferry|behind the wheel|traffic|haul(?:ed|ing) it|trailering)\b")
-_FLY = re.compile(r"\b(?:of (?:instruction|dual|training|tuition|lessons)|flight|flying|flew|flown|fly ?off|test flights?|phase one|airborne|in the air|circuits)\b")
-_ENGINE = re.compile(
-    r"\b(?:hobbs|tach(?:ometer)?|hour meter|smoh|tbo|time in service|engine time|ground runs?|run-?in|ran the engine|engine ran"
-    r"|since (?:major|overhaul|new|rebuild|top end)|on the (?:engine|airframe|prop|propeller|motor|hobbs|tach|core) (?:already|since|when))\b")
-_ON_ENGINE = re.compile(r"^ (?:total time |hours )?on (?:it|her|the (?:engine|airframe|motor|prop|propeller|hobbs|tach|core))\b")
-_ENGINE_TALK = re.compile(r"\b(?:engine|motor|prop|propeller|horse|mid-time|time|run ?out|core|overhaul\w*|used|it's got|has)\b")
-_MACHINE = re.compile(
-    r"\b(?:charger|battery|compressor|heater|fan|printer|tumbler|pump|generator|dehumidifier|lamp|oven)\b[^.;^]{0,20}\b(?:ran|run|runs|running|going|on|took)\b[^.;^]{0,15}$")
-_PLAN = re.compile(
-    r"\b(?:i (?:figure|guess|expect|reckon|estimate|allow|budget)|(?:we|i)'?(?:re|m| am| are)? ?(?:figuring|guessing|expecting|reckoning|estimating|allowing|budgeting|planning|looking at|calling it|thinking)"
-    r"|i'd (?:guess|say|think|put it at|bet|reckon|estimate|allow)|figure (?:on|another|about|it)|supposed to (?:take|be)|should (?:take|be|need)|ought to (?:take|be)|(?:will|'ll|it'll|that'll|they'll) (?:take|be|need|want|eat|cost)"
-    r"|it'll|that'll|they'll|(?:going to|gonna) (?:take|be|need|eat|cost)|might (?:take|be)|could (?:take|be)|would (?:take|be)|must have (?:another|about)|i (?:can )?see|bound to be|estimate(?:d)? (?:is|of|at|for)|my (?:guess|estimate)"
-    r"|next (?:week|weekend|month|time)|tomorrow|allow(?:ed|ing)? myself|budgeted|budget|quote[ds]?)\b")
-_FIGURING = re.compile(r"\b(?:figuring|guessing|expecting|reckoning|estimating|allowing|budgeting)\b")
-_TO_GO = re.compile(r"^ ?(?:hours |solid |good )*(?:of work )?(?:more )?(?:to go|left(?: to (?:do|go))?|still to (?:do|go|come)|to come|remaining|to finish|from (?:done|finished|being done)|ahead of (?:me|us)|until it's done)\b"
-                    r"|^ ?(?:hours )?more (?:in|on|to|for|of|work|before)\b")
-_ANOTHER_FIGURING = re.compile(r"\b(?:figuring|guessing|expecting|reckoning|estimating|allowing|budgeting)\b")
-_TO_GO = re.compile(r"\b(?:expect|expecting|figure|guess|reckon|least|maybe|probably|see|another)\b[^.]{0,30}$")
-_TOTAL = re.compile(
-    r"\b(?:total|totals|total's|totalling|altogether|all told|to date|so far|grand total|all up|in all|all in|and counting|up to now|overall|add up the column|the (?:tally|counter)|cumulative"
-    r"|since (?:i|we|the (?:beginning|start|kit|first)|day one|last|~)|since ~)")
-_TOTAL_TO = re.compile(
-    r"\b(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|(?:is|are|'s|'m|'re|now|us|me|it|that|wings?|tail|i'm|we're|it's|that's) (?:now )?(?:at|up to)|adds up to|comes to)"
-    r"(?: (?!did|put)[a-z',]+){0,6} ?$|\b(?:he's|she's|he is|she is|i'm|they're) on ?$")
-_ONTO = re.compile(r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~|today|that)[a-z]+")
-_PRESENCE = re.compile(
-    r"\b(?:(?:was|were|been|be|am|i'm|he's|she's|is|are) (?:only |just |out |in |over |back )*(?:here|there|at it|out here|in here|in the (?:shop|hangar|garage|shed|barn|workshop))|out here|in here|at it"
-    r"|put(?:ting|s)? in|helped(?: (?:out|me|us))?(?: for the (?:day|morning|afternoon|evening))?(?: ,)?|lent (?:me|us) a hand|pitched in|clocked|put (?:me|him|her|us|them) down|stayed|showed up|worked|came (?:out|over|by|round)|did|done|managed|logged|(?:[a-z]+'s|i've|we've|have|has|i) got|went|gave me a hand)"
-    r"(?: (?:about|another|only|just|for|in|a|good|solid|maybe|here|from|a full|some|the|around|over|under|nearly|almost|,|straight|like))* ?$")
-_DAY_IS_SUBJECT = re.compile(
-    r"~_*(?: (?:night|evening|morning|afternoon))?(?: ?(?:,|:|was|were|is|has been|'s been|been|i did|we did|i got|i had|i put in|we put in|for me|another|and|then|on|i|from|about|just|only|shy|short|of|maybe|roughly|nearly"
-    r"|under|over|around|almost|barely|call it|say|all|a|good|solid|full|whole|the|so|it was|that's|that was|we had|we got|came to|comes to|adds up to|makes|so that's|got|had))* ?$")
-_JOB_SUBJECT = re.compile(
-    r"(?:^|[,;.:] |\band |\bbut |\bjust |\bof which )(?:of which |just |only |then |now |all of |also )*(?:the|those|that|these|this|my|our|his|her|both|an?|[a-z]+'s)"
-    r" (?!~|day|week|weekend|evening|night|morning|afternoon|whole day|session|total|notebook|log|clock|book)(?:[a-z'#@\d-]+ ){1,6}?(?:(?:(?:on|from|of|over) (?:the )?)?~_* )?(?:was|were|is|took|has been|have been|ran|went|ate|(?<=_ ),)"
-    r"(?: (?:about|just|only|around|roughly|maybe|nearly|another|a|good|over|under|well|itself|alone|themselves|me|us|by|close to|,|shy of|like|another))* ?$")
-_FOR_JOB = re.compile(
-    r"^ ?(?:, )?(?:of work )?(?:just |only |all |purely |solely )?(?:on|for|with|of|spent on|doing|at|into|over|to|by|between|from start|start to finish)\b ?(?:the|that|those|these|this|my|a|an|mine|it|them|both|all|each|one)?"
-    r" ?(?!the\b|those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|no\b|nose\b|dot\b|button\b|which\b|actual|real|of |his\b|their\b)[a-z]{2,}"
-    r"|^ ?(?:, )?(?:all |just )?(?:on|for|doing) (?:that|it|those|them|these)(?= [,.;]|$)")
-_DOING = re.compile(r"^ (?:of |just |straight )?(?!during|evening|morning|including|being|nothing)[a-z]{3,}ing\b")
-_RATE = re.compile(r"\b(?:each|every|per|one|a) [a-z]+ (?:[a-z]+ )?(?:takes|needs|wants)(?: (?:me|us|you|about|around|roughly|a good|maybe|,))* ?$|\bapiece ?$")
-_JOB_TOOK = re.compile(
-    r"\b(?:took|takes|taking|ate|burned|burnt|swallowed|cost me|by itself|by themselves|alone|went into|went on|spent|of which|that's just|of the|on (?:it|them|those|that)|for (?:it|them|those|that))\b|~_*'s [a-z]+"
-    r"|\b(?:with|the) [a-z]+ing? ?,? ?$|\bwith (?:the|a|my) [a-z ]+, ?$")
-_TODAY_RIGHT = re.compile(r"^ (?:hours )?(?:more |alone |for me |so far |in |here |of it |solid |straight |even |, )*(?:on |for |over )?(?:the )?~")
-_HELD = re.compile(r"\b(?:held|holds|hold|lasted|lasts?|stood|stayed up)(?: (?:it|there|on|pressure|up|for|about|a|good|over|nearly|full))* ?$")
-_LIMIT = re.compile(r"\b(?:within|after|every|per|until|the first|the last|the next|than|first|exceed\w*) (?:the |about |another )?$")
-
-
-def scope_of(around: Around) -> tuple[str, str]:
-    """The scope of a length of time and the name of the rule that gave it."""
-    for name, scope, holds in RULES:
-        if holds(around):
-            return scope, name
-    return TASK, "told with a job"
-
-
-def _waits(around: Around) -> bool:
-    wanted = bool(_WANTS.search(around.left))
-    if around.form == "clock" or re.search(r"\b(?:spent|took me|worked|took us|put in)\b", around.near):
-        return False
-    if wanted and re.match(r" (?:at (?:this|that|#|room)|before|till|until|between|in the|under)\b", around.right):
-        return True
-    cure = _CURE.search(f"{around.left if not around.told else around.near} ^ {around.right}")
-    return bool(cure and (wanted or not around.told)) or (wanted and bool(
-        _CURE.search(around.whole) or _CURE.search(around.before) or re.search(r"\b(?:gave|left|let|sat|sits?|wait)", around.left)))
-
-
-def _engine(around: Around) -> bool:
-    if re.search(r"\b(?:it|she|engine|motor) (?:ran|runs|idled|was running)(?: (?:for|about|a|good|over|nearly|her|it|up|sweetly))* ?$", around.near):
-        return True
-    near = f"{around.near} ^ {around.right}"
-    on_it = _ON_ENGINE.match(around.right) and _ENGINE_TALK.search(f"{around.before} {around.whole}")
-    return bool(_ENGINE.search(near) or (on_it and not re.search(r"\b(?:i|we) (?:put|spent|worked|did|have|got)\b", around.near)))
-
-
-def _drives(around: Around) -> bool:
-    return bool(_DRIVE.search(f"{around.near} ^ {_first_clause(around.right)}")) and not re.search(
-        r"\bdriv(?:e|ing|en|es) (?:the |those |them|a )?(?:rivets?|screws?|pins?|bucks?)|\bdrove (?:the |them|in )", around.whole)
 
 
 def _first_clause(right: str) -> str:
@@ -142,53 +61,156 @@ def _first_clause(right: str) -> str:
     return " , ".join(pieces[:3]) if len(pieces[0].split()) <= 3 else pieces[0]
 
 
-def _planned(around: Around) -> bool:
-    if _TO_GO.match(around.right) and not re.search(r"\b(?:did|put in|spent)(?: \w+)? ?$", around.near):
+# -- no labour
+
+_RAN = pattern(r"<machines>[^.;^]{0,20}<machine_runs>[^.;^]{0,15}$"
+               r"|\b(?:ran|run|running|had|left) (?:the|my|that|a|an|our) (?:[a-z]+ )?<machines>(?: (?:running|going|on|<hedges>))* ?$")
+_ENGINE = pattern(r"<engine>|\bon (?:the|its) <engine_things> (?:already|since|when)\b")
+_ENGINE_RAN = re.compile(r"\b(?:it|she|engine|motor) (?:ran|runs|idled|was running)(?: (?:for|about|a|good|over|nearly|her|it|up|sweetly))* ?$")
+_ON_ENGINE = pattern(r"^ (?:total time |hours )?on (?:it|her|him|the <engine_things>)(?!\w)")
+_ENGINE_TALK = pattern(r"<engine_talk>")
+_OWN_WORK = re.compile(r"\b(?:i|we) (?:put|spent|worked|did|have|got)\b")
+_FLY = pattern(r"<flying>")
+_DRIVE = pattern(r"<driving>")
+_DRIVEN = pattern(r"\bdriv(?:e|ing|en|es) (?:the |those |them |a )?<driven_things>|\bdrove (?:the |them |in )")
+_CURE = pattern(r"<curing>|<forbidding>(?: [a-z']+){0,4}? <hands_off>")
+_LEAVES = pattern(r"(?:<leaving>|\bleft (?:the|my|this) [a-z]+)(?: (?:at|in|on|under|over) (?:the|a|my|our) [a-z]+)?(?: <leaving_how>)* ?$")
+_LEFT_ALONE = re.compile(r"\b(?:gave|give|giving|left|let|sat|sits?|wait)")
+_UNTIL = re.compile(r" (?:at (?:this|that|#|room)|before|till|until|between|in the|under)\b")
+_WORKED = re.compile(r"\b(?:spent|took me|worked|took us|put in)\b")
+
+
+def _engine(around: Around) -> bool:
+    if _ENGINE_RAN.search(around.near):
         return True
-    if around.dated and re.search(r"\bi'd (?:say|guess|put it at|call it)\b", around.near):
+    on_it = _ON_ENGINE.match(around.right) and _ENGINE_TALK.search(f"{around.before} {around.whole}")
+    return bool(_ENGINE.search(f"{around.near} ^ {around.right}") or (on_it and not _OWN_WORK.search(around.near)))
+
+
+def _drives(around: Around) -> bool:
+    return bool(_DRIVE.search(around.here)) and not _DRIVEN.search(around.whole)
+
+
+def _waits(around: Around) -> bool:
+    wanted = bool(_LEAVES.search(around.left))
+    if around.form == "clock" or _WORKED.search(around.near):
         return False
-    return bool(_PLAN.search(around.near) or _FIGURING.search(around.left)) and not re.search(
-        r"\b(?:i'd (?:guessed|figured|expected|reckoned)|thought|that took|it took|i spent)\b", around.left)
+    if wanted and _UNTIL.match(around.right):
+        return True
+    cure = _CURE.search(f"{around.left if not around.told else around.near} ^ {around.right}")
+    return bool(cure and (wanted or not around.told)) or (wanted and bool(
+        _CURE.search(around.whole) or _CURE.search(around.before) or _LEFT_ALONE.search(around.left)))
+
+
+# -- estimates and totals
+
+_PLAN = pattern(r"<planning>")
+_FIGURING = re.compile(r"\b(?:figuring|guessing|expecting|reckoning|estimating|allowing|budgeting)\b")
+_GUESSED = pattern(r"<guessed_before>")
+_TO_GO = pattern(r"^ ?(?:(?:hours|solid|good|,|easy|easily|of work|more|or so) )*<to_go>|^ ?(?:hours )?more (?:in|on|to|for|of|work|before)\b")
+_DID = re.compile(r"\b(?:did|put in|spent)(?: \w+)? ?$")
+_OF_A_DAY = re.compile(r"\bi'd (?:say|guess|put it at|call it)\b")
+
+
+def _planned(around: Around) -> bool:
+    if _TO_GO.match(around.right) and not _DID.search(around.near):
+        return True
+    if around.dated and _OF_A_DAY.search(around.near):
+        return False
+    return bool(_PLAN.search(around.near) or _FIGURING.search(around.left)) and not _GUESSED.search(around.left)
+
+
+_TOTAL = pattern(r"<totals>")
+_STANDS_AT = pattern(r"<stands_at>(?: (?!did|put)[a-z',]+){0,6} ?$|\b(?:he's|she's|he is|she is|i'm|they're) on ?$")
+_STANDS_SURELY = pattern(r"<stands_at_surely>")
+_ONTO = re.compile(r"^ (?:hours )?(?:of (?:work )?)?(?:on|in|into) (?:the|my|this|these|both)? ?(?!~|today|that)[a-z]+")
+_SINCE = re.compile(r"\bsince (?!~)|grand total|running total|to date")
+_HAVE_GOT = re.compile(r"\b(?:i|we)(?:'ve| have)(?: now| already)? got (?:about |around |roughly |nearly )*$")
+_WAS_SO_LONG = re.compile(r"\b(?:was|were|did|been|took|would be|be)(?: \w+)? ?$")
 
 
 def _total(around: Around) -> bool:
     near = f"{around.near} ^ {around.right}"
-    if around.low > 24 * max(around.days, 1):
+    if around.low > HOURS_A_DAY * max(around.days, 1):
         return True
-    if around.form == "clock" or (around.dated and not re.search(r"\bsince\b|grand total|running total|to date", near)):
+    if around.form == "clock" or (around.dated and not _SINCE.search(near)):
         return False
-    if re.search(r"\b(?:i|we)(?:'ve| have)(?: now| already)? got (?:about |around |roughly |nearly )*$", around.near) and _ONTO.match(around.right):
+    if _HAVE_GOT.search(around.near) and _ONTO.match(around.right):
         return not around.told
     if _PRESENCE.search(around.near) and not re.search(r"\b(?:total|since|to date)\b", near):
         return False
-    if re.search(r"\btotal|\bto date|\bsince ", near):
+    if re.search(r"\btotal|\bto date|\bsince (?!~)", near) or (re.search(r"\bsince ~", near) and not around.dated):
         return True
-    small = around.low <= 16 * max(around.days, 1)
-    if small and ((_FOR_JOB.match(around.right) and around.right.startswith(" for")) or re.search(
-            r"\b(?:was|were|did|been|took|would be|be)(?: \w+)? ?$", around.near)):
+    small = around.low <= LONGEST_DAY * max(around.days, 1)
+    if small and ((_FOR_JOB.match(around.right) and around.right.startswith(" for")) or _WAS_SO_LONG.search(around.near)):
         return False
     if _TOTAL.search(near) and not around.told:
         return True
-    if not _TOTAL_TO.search(around.near):
+    if not _STANDS_AT.search(around.near):
         return False
-    return around.low > 8 or bool(_ONTO.match(around.right)) or bool(
-        re.search(r"\b(?:makes|puts|brings|gets|stands?|sits?|at|up to)\b", around.near))
+    return around.low > 8 or bool(_ONTO.match(around.right) or _STANDS_SURELY.search(around.near))
+
+
+# -- no length of anybody's work
+
+_HELD = pattern(r"<holding>(?: (?:it|there|on|pressure|up|for|about|a|good|over|nearly|full))* ?$")
+_RATE = re.compile(r"\b(?:each|every|per|one|a) [a-z]+ (?:[a-z]+ )?(?:takes|needs|wants)"
+                   r"(?: (?:me|us|you|about|around|roughly|a good|maybe|,))* ?$|\bapiece ?$")
+_LIMIT = pattern(r"<limits> (?:the |about |another )?$")
+_OPEN = pattern(r"<opening>(?: (?:from|for|at|on|is|are|~_*))* ?$")
+_A_PIECE = re.compile(r" (?:an?|per|each|every) (?!~|of\b|that\b|on\b|in\b|for\b|and\b|way\b|from\b|with\b|to\b|so\b|which\b|evening|night|day|morning|afternoon|session|go|time\b|stint|sitting|weekend|week\b)[a-z]+")
+_A_WEEK = re.compile(r" (?:an?|per|each|every|to the|to a) (?:week|month|year)\b")
 
 
 def _trivial(around: Around) -> bool:
     if around.form == "clock":
-        return False
-    return bool(_HELD.search(around.left) or _RATE.search(around.near) or _LIMIT.search(around.left))
+        return bool(_OPEN.search(around.left))
+    return bool(_HELD.search(around.left) or _RATE.search(around.near) or _LIMIT.search(around.left)
+                or _is_rate(around))
+
+
+def _is_rate(around: Around) -> bool:
+    """ "Twelve minutes a rib", "forty hours to the week": how much for each, not how long."""
+    return bool(_A_PIECE.match(around.right) or _A_WEEK.match(around.right)) and not _DID.search(around.near)
+
+
+# -- sessions and jobs
+
+_FOR_JOB = re.compile(
+    r"^ ?(?:, (?=(?:of work |just |only |all |purely |solely )*(?:on|for|spent|doing)\b))?(?:of work )?(?:just |only |all |purely |solely )?"
+    r"(?:on|for|with|of|spent on|doing|at|into|over|to|by|between|from start|start to finish)\b ?(?:the|that|those|these|this|my|a|an|mine|it|them|both|all|each|one)?"
+    r" ?(?!the\b|those\b|them\b|that\b(?! [a-z])|it\b|day\b|weekend|week\b|night|work\b|session|morning|afternoon|evening|~|me\b|him\b|her\b|us\b|lunch|no\b|nose\b|dot\b|button\b|which\b|actual|real|of |his\b|their\b)[a-z]{2,}"
+    r"|^ ?(?:, )?(?:all |just )?(?:on|for|doing) (?:that|it|those|them|these)(?= [,.;]|$)")
+_DOING = re.compile(r"^ (?:of |just |straight )?(?!during|evening|morning|including|being|nothing)[a-z]{3,}ing\b")
+_PRESENCE = pattern(r"<presence>(?: (?:here|from|<hedges>))* ?$")
+_PRESENT = pattern(r"<presence_places>")
+_TOOK = re.compile(r"\b(?:took|ran|lasted)(?: (?:us|me|from|about|,))* ?$")
+_PRESENCE_BEHIND = pattern(r"^ (?:hours )?<presence_behind>")
+_DAY_IS_SUBJECT = re.compile(
+    r"~_*(?: (?:night|evening|morning|afternoon))?(?: ?(?:,|:|was|were|is|has been|'s been|been|i did|we did|i got|i had|i put in|we put in|for me|another|and|then|on|i|from|about|just|only|shy|short|of|maybe|roughly|nearly"
+    r"|under|over|around|almost|barely|call it|say|all|a|good|solid|full|whole|the|so|it was|that's|that was|we had|we got|came to|comes to|adds up to|makes|so that's|got|had|again))* ?$")
+_JOB_SUBJECT = re.compile(
+    r"(?:^|[,;.:] |\band |\bbut |\bjust |\bof which )(?:of which |just |only |then |now |all of |also )*(?:the|those|that|these|this|my|our|his|her|both|an?|[a-z]+'s)"
+    r" (?!~|day|week|weekend|evening|night|morning|afternoon|whole day|session|total|notebook|log|clock|book)(?:[a-z'#@\d-]+ ){1,6}?(?:(?:(?:on|from|of|over) (?:the )?)?~_* )?(?:was|were|is|took|has been|have been|ran|went|ate|(?<=_ ),)"
+    r"(?: (?:about|just|only|around|roughly|maybe|nearly|another|a|good|over|under|well|itself|alone|themselves|me|us|by|close to|,|shy of|like|another))* ?$")
+_JOB_TOOK = pattern(r"<job_verbs>|~_*'s [a-z]+|\b(?:with|the) [a-z]+ing? ?,? ?$|\bwith (?:the|a|my) [a-z ]+, ?$")
+_TODAY_RIGHT = re.compile(r"^ (?:hours )?(?:more |alone |for me |so far |in |here |of it |solid |straight |even |, )*(?:on |for |over )?(?:the )?~")
+_WHOLE_DAY = pattern(r"^ (?:hours )?(?:, )?<whole_day>")
+_IS_THERE = re.compile(r"\b(?:here|there|was|were|is|am|i'm|he's|she's|they're|been|he|she|they|i|got)(?: (?:for|about|only|just|in|nearly|around))* ?$")
+_ON_THAT = re.compile(r"\b(?:on|for|doing) (?:that|it|those|them|these)\b(?= ?[,.;])")
+_IT_WAS = re.compile(r" ,? ?(?:that was|it was|it took|that took)\b(?! (?:me|us|today|~))")
 
 
 def _clock_of_job(around: Around) -> bool:
-    if around.form == "clock" and re.match(r" ,? ?(?:that was|it was|it took|that took)\b(?! (?:me|us|today|~))", around.right):
+    if around.form != "clock":
+        return False
+    if _IT_WAS.match(around.right) or _TOOK.search(around.near):
         return True
-    return around.form == "clock" and bool(_FOR_JOB.match(around.right) or (around.told and not around.dated))
+    return bool(_FOR_JOB.match(around.right)) or around.told
 
 
 def _presence(around: Around) -> bool:
-    if re.search(r"\bgave (?:me|us)\b", around.near):
+    if re.search(r"\bgave (?:me|us)\b", around.near) or _PRESENCE_BEHIND.match(around.right):
         return True
     if _DOING.match(around.right):
         return False
@@ -198,13 +220,19 @@ def _presence(around: Around) -> bool:
         r"\bon (?:it|them|those|these|that)\b[^~]*$", around.near)
 
 
+def _at_work(around: Around) -> bool:
+    """ "Out here from breakfast on, say ^": the sentence tells of presence, and of no job."""
+    return bool(_PRESENT.search(around.left)) and not around.told
+
+
 def _of_the_day(around: Around) -> bool:
     alone = not around.left.strip(" ,.") and re.match(r"^ ?,? ?~_* ?[.,]?", around.right)
+    if _JOB_TOOK.search(around.left):
+        return False
     if not around.near.strip(" ,.") and "~" in around.left and not around.told and not _FOR_JOB.match(around.right):
         return True
     mine = re.match(r" (?:hours )?for me\b", around.right) and not around.told
-    return bool(alone or mine or (_TODAY_RIGHT.match(around.right) and not around.told)
-                or re.match(r"^ (?:of (?:actual|real|solid|honest) work|of work|straight through|before lunch|after lunch|before (?:dinner|supper)|after (?:dinner|supper))", around.right))
+    return bool(alone or mine or (_TODAY_RIGHT.match(around.right) and not around.told) or _WHOLE_DAY.match(around.right))
 
 
 def _day_subject(around: Around) -> bool:
@@ -214,13 +242,16 @@ def _day_subject(around: Around) -> bool:
         re.search(r"(?:^|[,;] |so |and )~_* (?:was|has been|'s been)\b", around.left) and not _JOB_SUBJECT.search(around.near))
 
 
+def _is_one_days_job(around: Around) -> bool:
+    if "~" not in around.right or around.behind == around.right:
+        return False
+    return bool(_FOR_JOB.match(around.behind) or _DOING.match(around.behind) or _ON_THAT.search(around.right))
+
+
 def _part_of_that(around: Around) -> bool:
     """ "Of that I'd say three on the spar", "the wires ate four of that": a job inside the hours just told."""
     return bool(re.search(r"(?:^|[,.;] |\band )(?:and )?of (?:that|those|which|it|the (?:morning|afternoon|day|time))\b", around.left)
                 or (re.match(r" of (?:that|those|them)\b", around.right) and not _IS_THERE.search(around.near)))
-
-
-_IS_THERE = re.compile(r"\b(?:here|there|was|were|is|am|i'm|he's|she's|they're|been|he|she|they|i|got)(?: (?:for|about|only|just|in|nearly|around))* ?$")
 
 
 def _spent_after(around: Around) -> bool:
@@ -235,9 +266,10 @@ def _is_so_long(around: Around) -> bool:
 
 Test = Callable[[Around], bool]
 RULES: tuple[tuple[str, str, Test], ...] = (
-    ("a machine ran", OTHER, lambda a: bool(_MACHINE.search(a.left))),
+    ("opening hours, a rate, or how long a thing held", NOTHING, lambda a: _trivial(a) and (a.form == "clock" or _is_rate(a))),
+    ("a machine ran", OTHER, lambda a: bool(_RAN.search(a.left))),
     ("engine or airframe time", OTHER, _engine),
-    ("flying", OTHER, lambda a: bool(_FLY.search(f"{a.near} ^ {_first_clause(a.right)}"))),
+    ("flying", OTHER, lambda a: bool(_FLY.search(a.here))),
     ("driving", OTHER, _drives),
     ("drying, curing or waiting", OTHER, _waits),
     ("part of that", TASK, _part_of_that),
@@ -250,9 +282,18 @@ RULES: tuple[tuple[str, str, Test], ...] = (
     ("time at work", SESSION, _presence),
     ("a person's time", SESSION, _is_so_long),
     ("a job was so long", TASK, lambda a: bool(_JOB_SUBJECT.search(a.near))),
-    ("one day's job", TASK, lambda a: "~" in a.right and a.behind != a.right and bool(_FOR_JOB.match(a.behind))),
+    ("one day's job", TASK, _is_one_days_job),
     ("the day is so long", SESSION, _day_subject),
     ("one job took it", TASK, lambda a: bool(_JOB_TOOK.search(a.near))),
     ("for one job", TASK, lambda a: bool(_FOR_JOB.match(a.right) or _DOING.match(a.right))),
     ("the day's hours", SESSION, _of_the_day),
+    ("at work", SESSION, _at_work),
 )
+
+
+def scope_of(around: Around) -> tuple[str, str]:
+    """The scope of a length of time and the name of the rule that gave it."""
+    for name, scope, holds in RULES:
+        if holds(around):
+            return scope, name
+    return (TASK, "told with a job") if around.told or around.job else (SESSION, "no job told")

@@ -6,7 +6,7 @@ A bare figure counts only where the talk is of hours (a length with its unit, a 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 
 from spacy.tokens import Doc
@@ -17,11 +17,12 @@ from witnessmark.reading.numbers import Folded, replacement
 N = r"#\d+"
 V = (rf"(?P<n>{N})(?: (?P<n1>{N}))?(?:(?: (?:or|to|-)| ,(?: maybe| or maybe| perhaps| call it| if not)?| maybe| or maybe) (?P<n2>{N}))?"
      r"(?![\w#%$'-])")
-HEDGE = (r"(?:(?:about|around|roughly|just|only|maybe|another|over|under|shy of|short of|nearly|almost|call it|like|say|probably|some|a good"
+HEDGE = (r"(?:(?:about|around|roughly|just|only|a total of|maybe|another|over|under|shy of|short of|nearly|almost|call it|like|say|probably|some|a good"
          r"|oh|what|,|easily|exactly|close to|well|barely|up to) )*")
 BE = r"(?:was|were|is|are|'s|has been|have been|'s been|comes? to|came to|ran(?: to)?|made|makes|went)"
 DID = (r"(?:did|done|do|put in|puts in|has got|have got|got|gotten|spent|spends|worked|clocked|logged|stayed|managed|had|gave(?: me)?|been(?: here| out here| at it)?"
        r"|went|racked up|be|would be|must be|reckons)")
+MEAL = r"(?:breakfast|brunch|lunch|dinner|supper|tea|smoko|coffee|church|work|school|bed|bedtime|dark|that)"
 JOB = r"(?:on|for|in|into) (?:the|that|this|those|these|my|her|his) (?:\w+ ){1,3}?"
 
 
@@ -40,11 +41,11 @@ def _tally(name: str, pattern: str, sure: bool = False) -> Tally:
 
 TALLIES: tuple[Tally, ...] = (
     _tally("the day was so many", rf"~_*(?: ,)? (?:{BE}) {HEDGE}{V}(?= (?:[,.;]|and|even|flat|hours|so|but|each|apiece|total|if|on|for|altogether|or)\b| [,.;]|$)", True),
-    _tally("the day, so many", rf"~_*(?: (?:for (?:me|him|her)|,|:|i {DID}|we {DID}|he {DID}|she {DID}|{BE}|{JOB}[,]?|then|and|on|another))* {HEDGE}{V}(?= (?:[,.;]|and|even|flat|hours|so|but|each|apiece|altogether|all|maybe|if|for (?:me|him|her|the|both|us)|on (?:that|it|the nose)|with|in|again|like|as|~_*)\b| [,.;~]|$)"),
+    _tally("the day, so many", rf"~_*(?: (?:for (?:me|him|her)|,|:|i {DID}|we {DID}|he {DID}|she {DID}|{BE}|{JOB}[,]?|then|and|on|again|another))* {HEDGE}{V}(?= (?:[,.;]|and|even|flat|hours|so|but|each|apiece|altogether|all|maybe|if|for (?:me|him|her|the|both|us)|on (?:that|it|the nose)|with|in|again|like|as|~_*)\b| [,.;~]|$)"),
     _tally("so many that day", rf"(?:(?<=^)|(?<=[.,;:] )|(?<=\band )|(?<=\bwas )|(?<=\bdid )|(?<=\bdone )|(?<=\bhad )|(?<=\bso )|(?<=\bput in )|(?<=\bgot )"
            rf"|(?<=\bthat's )|(?<=\bin )|(?<=\bwere )){HEDGE}{V}(?: (?:more|alone|for me|so far|solid|straight|hours|,|on|for|in|of it))*(?: the)? ~"),
     _tally("running total", rf"(?:makes|making|puts|putting|brings|bringing|gets|takes|leaves|pushes|bumps|stands?|standing|sits?|sitting|comes|adds up|up"
-           rf"|(?:is|are|was|am|[a-z]+'(?:s|m|re)|now|up|got|stand|sit|wings?|tail|fuselage|airframe|rudder|fin|that's [a-z]+) at|(?:is|are|am|[a-z]+'(?:s|m|re)) on|(?:i've|we've|i have|he's|she's|we have) got)(?: (?!~)(?:it|that|me|us|him|her|the|my|this|whole|at|to|up|out|about|around|just|over|now|call|,|on|for|a|all|[a-z]+)){{0,6}}? {HEDGE}{V}"
+           rf"|(?:is|are|was|am|[a-z]+'(?:s|m|re)|now|up|got|stand|sit|wings?|tail|fuselage|airframe|rudder|fin|that's [a-z]+|(?:has|have|had|got|shows?) (?:me|us|it|this|him|her)) at|(?:is|are|am|[a-z]+'(?:s|m|re)) on|(?:i've|we've|i have|he's|she's|we have) got)(?: (?!~)(?:it|that|me|us|him|her|the|my|this|whole|at|to|up|out|about|around|just|over|now|call|,|on|for|a|all|[a-z]+)){{0,6}}? {HEDGE}{V}"
            rf"(?= (?:[,.;]|and|on|for|total|so|altogether|hours|in|all|to|since|if|now|give|or|already)\b| [,.;]|$)"),
     _tally("total is", rf"(?:total|totals|total's|altogether|to date|so far|all told|all up|in all|overall|tally|counter|ledger|notebook|logbook|log)"
            rf"(?: as of ~_* ,)?(?: (?!~)(?:is|are|was|stands|sits|at|now|for|me|him|her|on|of|the|my|says|reads|comes|to|,|:|says|that's|we're|i'm|i've got|[a-z]+)){{0,6}}? {HEDGE}{V}"
@@ -56,6 +57,13 @@ TALLIES: tuple[Tally, ...] = (
     _tally("so many for a person", rf"{V}(?= (?:for (?:[a-z]+)|from (?:me|him|her|us|them|the #\d+|yours truly)|of mine|mine)\b)"),
     _tally("somebody did so many", rf"(?:i|he|she|they|we|[a-z]+)(?:'ve|'s|'d)?(?: (?:has|have|had|only|also|then|both|each|must have|just|in|now|himself|herself))* {DID}(?: in)? {HEDGE}{V}"
            rf"(?: (?:more|in|alone|too|as well|of (?:those|them|that)|each|apiece|myself|himself|herself|on (?:my|his|her) own|solid|straight|so far|already))*(?= (?:and|but|on|in|with|while|over|across|for the|hours)\b| [,.;~]|$)"),
+    _tally("somebody was here so many", rf"(?:i|he|she|they|we|[a-z]+)(?:'ve|'s|'d|'m)?(?: (?:was|were|am|been|has been|have been|only|just|also))* (?:out |in |over |back |down )?(?:here|there|at it) for {HEDGE}{V}"
+           rf"(?= (?:and|but|of|today|tonight|myself)\b| [,.;~]|$)"),
+    _tally("heading, so many", rf"(?:^|[.;,] )(?:today|tonight|time|hours|session|worked|logged|this session|shop time|build time) ?(?:,|:|was|is) {HEDGE}{V}(?= [,.;]|$)", True),
+    _tally("heading of a total, so many", rf"(?:^|[.;,] )(?:(?:the|my|our) )?(?:project|build|airframe|aircraft|airplane|aeroplane|plane|grand total|to date|running total|total|so far) ?(?:,|:|now|at|is|now at|is at|is now|stands at)+ {HEDGE}{V}(?= [,.;]|$)"),
+    _tally("written down as so many", rf"(?:log|book|call|put|mark|write|chalk|jot|enter) (?:it|that|me|this|today|us)(?: (?:down|up|in))? (?:as|for|at) {HEDGE}{V}(?= (?:and|hours|for|today|in)\b| [,.;~]|$)", True),
+    _tally("a name, so many", rf"(?:^|[.;,] |\band )(?P<name>(?:my )?[a-z]+(?:'s [a-z]+)?) {V}(?= [,.;]|$)"),
+    _tally("a figure behind clock times", rf"^{HEDGE}{V}(?= [,.;]|$)"),
     _tally("somebody is so many", rf"(?:he|she|i|we|[a-z]+)(?:'s|'m|'re| is| am| was| were| are) {HEDGE}{V}(?= (?:even|flat|of (?:those|them|that))\b)"),
     _tally("somebody, so many of those", rf"(?:and|,) (?:[a-z]+) {HEDGE}{V} of (?:those|them|that)(?= [,.;]|$)"),
     _tally("after a clock range", rf"%_*(?: (?:,|#\d+|less|minus|take|taking|with|for|a|an|out|off|of|no|lunch|smoko|dinner|tea|at|and|or|my|the|\^_*|[a-z']+))*(?: ,)?(?: (?:so|that's|call it|which is|makes|it|about))* {HEDGE}{V}(?= (?:it is|on the nose|all up|worked|flat|even|dead|solid)\b| [,.;]|$)"),
@@ -64,13 +72,14 @@ TALLIES: tuple[Tally, ...] = (
     _tally("gave it so many", rf"(?:gave|give|gives|left|leave|let) (?:it|them|that|those|these)(?: (?:all of|a good|nearly|a full|cook|sit|go|cure|set|dry|for))* {HEDGE}{V}(?= (?:and|since|because|to|before)\b| [,.;]|$)"),
     _tally("the tin says", rf"(?:tin|can|label|sheet|instructions|maker|datasheet|bottle) (?:says|say|said|wants|reckons) {HEDGE}{V}(?= (?:and|but|so|to|before)\b| [,.;]|$)"),
     _tally("ran so many", rf"(?:ran|runs|running|run) {HEDGE}{V}(?= (?:all|by|on|and|straight|through)\b| [,.;]|$)"),
-    _tally("before or after lunch", rf"(?:and|,|then) {HEDGE}{V} (?:before|after)(?: (?:lunch|dinner|supper|tea|that|breakfast|church|work))?(?= [,.;]| and|$)"),
+    _tally("before or after lunch", rf"(?:and|,|then|^|[.;]) {HEDGE}{V}(?: more)? (?:before|after)(?: (?:my |our |the )?{MEAL})?(?= [,.;]| and|$)"),
     _tally("so many on the aircraft", rf"(?:^|[.,;] |\bso |\bthat's |\band ){HEDGE}{V} (?:on|in) (?:the|this) (?:whole |entire |complete )?(?:airplane|aeroplane|airframe|plane|aircraft|project|build|thing|job|log|books?|clock)\b"),
     _tally("so many more", rf"(?:guess\w*|figur\w+|expect\w*|see|reckon\w*|say|think|estimat\w+|allow\w*|least|maybe|probably|about|another)(?: [a-z',]+){{0,4}}? {V} (?:more|to go|left|to come|to finish)\b"),
     _tally("guessed", rf"(?:i (?:guess|figure|reckon|expect|estimate|allow|budget)|i'd (?:guess|say)|i'm (?:guessing|figuring|reckoning|expecting|allowing)|figure|planning on|budgeted|allowed)"
            rf"(?: (?:on|for|the|it|at|me|another|a|that|will be|is|[a-z]+)){{0,4}}? {HEDGE}{V}(?= (?:[,.;]|for|on|to|in|altogether)\b| [,.;]|$)"),
 )
-_BESIDE_A_DAY = frozenset({"the day, so many", "so many that day", "so many in total", "running total", "that is so many"})
+_ENDS_IN_CLOCK = re.compile(r"%_* ?[.,;]? ?$")
+_BESIDE_A_DAY = frozenset({"a name, so many", "the day, so many", "so many that day", "so many in total", "running total", "that is so many"})
 HEADER = re.compile(
     r"^(?:(?:ok|okay|so|now|right|and|then|well|alright|all right|item|heading|section|#\d+|@\d+|last|finally|next|let me do|do|lastly|,|\.) )*"
     r"(?:the |my |our )?(?:(?:build|shop|work\w*) )?(?:hours|time|times|clock|time ?sheet|log ?book|note ?book|book|ledger|tally|totals?|hours worked|time spent|column)"
@@ -88,21 +97,26 @@ _FREE_WORDS = frozenset({
 
 
 def find_tallies(doc: Doc, folded: Folded, line: str, known: Sequence[Amount], sentences: Sequence[tuple[int, int]],
-                 cue_of: Sequence[int], work: Sequence[int] = ()) -> list[Amount]:
+                 cue_of: Sequence[int], work: Sequence[int] = (), names: Container[str] = ()) -> list[Amount]:
     """Bare figures of hours. `line` has days (`~`), clock ranges (`%`) and lengths with units (`^`) masked.
 
     `sentences` are the character spans of the sentences on the line, `cue_of` their cues; `work` the sentences that
-    tell of an act: a figure in them that only stands beside a day counts pieces, not hours.
+    tell of an act: a figure in them that only stands beside a day counts pieces, not hours; `names` those of helpers.
     """
     found: list[Amount] = []
     warm = _talk_of_hours(line, known, sentences, cue_of)
     for index, (start, end) in enumerate(sentences):
         text = line[start:end]
+        before = line[sentences[index - 1][0]:sentences[index - 1][1]] if index else ""
         for tally in TALLIES:
+            if tally.name == "a figure behind clock times" and not _ENDS_IN_CLOCK.search(before):
+                continue
             if not (tally.sure or warm[index]) or (index in work and tally.name in _BESIDE_A_DAY):
                 continue
             for match in tally.pattern.finditer(text):
                 amount = _bare(doc, folded, text, start, match, tally, known)
+                if amount and tally.name == "a name, so many" and not _is_named(match["name"], names):
+                    continue
                 if amount and not any(_overlap(amount, other) for other in (*found, *known)):
                     found.append(amount)
                     warm[index] = True
@@ -192,6 +206,12 @@ def _is_person(doc: Doc, folded: Folded, sign: str, match: re.Match[str], name: 
 
 
 _PERSONS = frozenset(["me", "him", "her", "us", "them", "mine", "yours", "wife", "husband", "son", "daughter", "brother", "sister", "dad", "mum", "mom", "grandson", "granddaughter", "mate", "buddy", "neighbour", "neighbor", "kid", "lads", "guys", "fellas", "boys", "girls", "pair", "both", "lot"])
+
+
+def _is_named(name: str, names: Container[str]) -> bool:
+    """True for a helper's name, or for family told without one ("my wife", "Sam's dad")."""
+    words = name.replace("'s", "").split()
+    return words[-1] in names or words[-1] in _PERSONS
 
 
 def _counts_something(doc: Doc, folded: Folded, sign: str, name: str) -> bool:

@@ -25,6 +25,7 @@ from witnessmark.reading.hour_workers import FOR_ME, OWN_TRIP, THEIRS, Setting, 
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.numbers import Folded, fold
 from witnessmark.reading.text import Passage
+from witnessmark.trade import Lexicon
 
 ACT_REACH = 2  # cues between a length and the act that it tells of
 
@@ -40,6 +41,7 @@ class _Talk:
     times: tuple[tuple[int, int, TimeMention], ...]
     acts: Sequence[Act]
     day: dt.date
+    work_words: frozenset[int] = frozenset()
     names: tuple[str, ...] = ()
 
     def sentence_of(self, character: int) -> int:
@@ -55,9 +57,21 @@ class _Talk:
     def words(self, start: int, end: int) -> str:
         return self.line[start:end]
 
+    def names_work(self, sentence: int) -> bool:
+        """True where a sentence names a part, an assembly or a kind of work, or points at one ("on that")."""
+        start, end = self.sentences[sentence]
+        if end <= start:
+            return False
+        first, last = self.folded.token_span(start, end)
+        return any(first <= token < last for token in self.work_words) or bool(_ON_THAT.search(self.line[start:end]))
+
+
+_ON_THAT = re.compile(r"\b(?:on|for|doing) (?:that|it|those|them|these)\b|\bthat took\b")
+NO_JOB = frozenset(["be", "do", "go", "have", "get", "come", "work", "spend", "run", "sit", "put", "take", "make", "count"])
+
 
 def find_hours(passage: Passage, times: Sequence[TimeMention], acts: Sequence[Act], memory: Memory,
-               day: dt.date) -> tuple[Hours, ...]:
+               day: dt.date, lexicon: Lexicon) -> tuple[Hours, ...]:
     """The hours told in a passage, in order; `day` is the recording's local day.
 
     `acts` are the acts of the same passage: a length told with a job takes its day and its doer.
@@ -65,17 +79,25 @@ def find_hours(passage: Passage, times: Sequence[TimeMention], acts: Sequence[Ac
     folded = fold(passage.doc)
     if not folded.text:
         return ()
-    talk, amounts = _talk(passage, folded, times, acts, day)
     people = Workers(passage.doc, folded, passage.people(memory))
-    talk = replace(talk, names=tuple(sorted(people.names)))
+    talk, amounts = _talk(passage, folded, times, acts, day, tuple(sorted(people.names)))
+    talk = replace(talk, work_words=_work_words(passage, lexicon))
     records: list[Hours] = []
     for index in range(len(amounts)):
         records += _records(talk, people, amounts, index, records)
     return count_once(records, memory)
 
 
+def _work_words(passage: Passage, lexicon: Lexicon) -> frozenset[int]:
+    """The tokens that name a part, an assembly or a kind of work, as a noun or a verb."""
+    named = {term.end - 1 for term in passage.terms(lexicon) if term.kind in ("part", "assembly", "task")}
+    verbs = {token.i for token in passage.doc if (token.pos_ == "VERB" or token.tag_ in ("VBG", "VBN", "VBD"))
+             and token.lemma_.lower() not in NO_JOB and lexicon.verb_of(token)}
+    return frozenset(named | verbs)
+
+
 def _talk(passage: Passage, folded: Folded, times: Sequence[TimeMention], acts: Sequence[Act],
-          day: dt.date) -> tuple[_Talk, list[Amount]]:
+          day: dt.date, names: tuple[str, ...]) -> tuple[_Talk, list[Amount]]:
     doc = passage.doc
     sentences = sentence_spans(doc, folded)
     known, no_lengths = find_amounts(doc, folded, times)
@@ -86,12 +108,12 @@ def _talk(passage: Passage, folded: Folded, times: Sequence[TimeMention], acts: 
     line = masked(folded, no_lengths, "!", line)
     cues = [passage.cue_of(doc[folded.token_span(start, start + 1)[0]]) for start, _ in sentences]
     work = _sentences_of_work(folded, line, sentences, cues, acts)
-    tallies = find_tallies(doc, folded, line, known, sentences, cues, work)
+    tallies = find_tallies(doc, folded, line, known, sentences, cues, work, names)
     line = masked(folded, [(a.start, a.end) for a in tallies], "^", line)
     amounts = told_together(folded, line, sorted([*known, *tallies], key=lambda amount: amount.start))
     placed = tuple((folded.offset_of(t.start), _end_of(folded, t), t) for t in times
                    if t.edtf and t.kind != "clock" and not _is_bound(passage.doc, t))
-    return _Talk(passage, folded, line, tuple(sentences), placed, acts, day), amounts
+    return _Talk(passage, folded, line, tuple(sentences), placed, acts, day, names=names), amounts
 
 
 def _sentences_of_work(folded: Folded, line: str, sentences: Sequence[tuple[int, int]], cues: Sequence[int],
@@ -181,7 +203,8 @@ def _scope(talk: _Talk, amount: Amount, sentence: int, left: str, right: str, me
     if rule == "day inside" and amount.form != "clock":
         right = f" ~{right}"
     left, right, whole = (talk.without_names(words) for words in (left, right, whole))
-    return scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(days), own, told))
+    return scope_of(Around(left, right, whole, before, amount.low, amount.form, _days(days), own, told,
+                           act is not None or talk.names_work(sentence)))
 
 
 def _stands_in(talk: _Talk, act: Act, start: int, end: int) -> bool:
