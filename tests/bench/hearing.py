@@ -1,14 +1,24 @@
 #!/usr/bin/env python3
 """How well recordings are heard, and in what time: hearing.py GOLD_DIR [--journals a,e] [--sessions s01,s04] [...]
 
-Speaks labelled journals (GOLD_DIR/dev-X.json) by GOLD_DIR/speak.py with two voices, clean and over shop noise, hears
-them with the bare recogniser (faster-whisper's default loop: word times, beam 5, voice filter) and with
-`witnessmark.speech`, turn and turn about, and prints trade terms heard (by GOLD_DIR/score.py), word error rate (jiwer)
-and the share of the bare loop's time. Times are processor seconds, so that other work on the machine counts little.
-With --figures also the record figures from sound beside those from the labelled text, read by `witnessmark.reading`,
-and how many figures of hours or money that the labels do not have carry neither a doubt nor a lowered confidence.
+Speaks labelled journals (GOLD_DIR/dev-X.json) by GOLD_DIR/speak.py, clean and over shop noise, hears them in some ways
+turn and turn about, and prints trade terms heard (by GOLD_DIR/score.py), word error rate (jiwer) and the share of the
+bare loop's time. Times are processor seconds, so that other work on the machine counts little. The ways:
+  bare      faster-whisper's default loop with word times, beam 5 and its voice filter
+  prompt    the same with the program's trade words as initial prompt
+  hotwords  the same with them as hotwords
+  unbiased  `witnessmark.speech` without trade words
+  ours      `witnessmark.speech`
+The whole takes hours, so a run can be a part: journals, sessions, voices, noises, weights and ways are lists. Sound
+is kept in --sound, and so is what was heard: with --kept a later run scores it again without a time, after a change of
+the repairs, say.
+--figures: also the record figures from sound beside those from the labelled text, read by `witnessmark.reading`, and
+how many figures of hours or money that the labels do not have carry neither a doubt nor a lowered confidence.
+--index: also the processor time of the whole `witnessmark index`, from its start to its end, over the bare loop's.
+--misses: also the sentences whose trade terms were not heard.
 --known FOLDER hears recordings of people: every X.wav beside an X.txt or with a line in FOLDER/transcription, such as
 test/data/librivox of the source distribution of the package pocketsphinx (LibriVox readers, public domain).
+--long FILE hears one recording in a process of its own and prints its length, time and greatest memory.
 """
 from __future__ import annotations
 
@@ -19,12 +29,16 @@ import hashlib
 import importlib.util
 import json
 import re
+import resource
+import subprocess
 import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
+from dataclasses import astuple
 from pathlib import Path
 from typing import Any
+from unittest import mock
 
 import jiwer
 import numpy as np
@@ -32,7 +46,7 @@ import numpy as np
 from witnessmark.model import Capture, Cue, Moment, Reading, Session, Settings, Transcript, Word, as_dict
 from witnessmark.reading import read
 from witnessmark.reading.memory import Memory
-from witnessmark.speech import certainty, recognise, transcribe, weights
+from witnessmark.speech import bias, certainty, recognise, repair, transcribe, weights
 from witnessmark.speech.cues import cues_from
 from witnessmark.trade.lexicon import Lexicon
 
@@ -46,6 +60,8 @@ Say = Callable[[str], np.ndarray]
 def main() -> None:
     options = _options()
     sys.path.insert(0, str(options.gold))
+    if options.long:
+        long(options.long, options.weights)
     if options.known:
         known(options.known, options.weights)
     for journal in filter(None, options.journals.split(",")):
@@ -53,7 +69,7 @@ def main() -> None:
             for noise in options.noises.split(","):
                 place = spoken(options, journal, voice, noise)
                 for name in options.weights.split(","):
-                    compare(place, name, options.figures)
+                    compare(options, place, name)
 
 
 def _options() -> argparse.Namespace:
@@ -64,8 +80,13 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--voices", default="hibari,joe")
     parser.add_argument("--noises", default=",".join(NOISES))
     parser.add_argument("--weights", default="base,tiny.en")
+    parser.add_argument("--ways", default="bare,ours")
     parser.add_argument("--figures", action="store_true")
+    parser.add_argument("--index", action="store_true")
+    parser.add_argument("--misses", action="store_true")
+    parser.add_argument("--kept", action="store_true")
     parser.add_argument("--known", type=Path)
+    parser.add_argument("--long", type=Path)
     parser.add_argument("--sound", type=Path, default=Path(tempfile.gettempdir()) / "witnessmark-hearing")
     return parser.parse_args()
 
@@ -109,34 +130,72 @@ def _kept(make: Callable[[], Say], keep: Path) -> Say:
     return say
 
 
-def compare(place: Path, name: str, with_figures: bool) -> None:
-    """Bare loop and program over one folder, a line of figures each."""
+def compare(options: argparse.Namespace, place: Path, name: str) -> None:
+    """The ways over one folder, a line of figures each."""
     import score  # type: ignore[import-not-found]
     gold = json.loads((place / "gold.json").read_text())
     settings = Settings(aircraft=gold.get("aircraft", ""), speech_model=name)
-    ways = {"bare": functools.partial(bare, settings), "ours": functools.partial(ours, settings)}
-    tallies = {way: score.Tally() for way in ways}
-    spent, said = dict.fromkeys(ways, 0.0), []
-    sounds: list[Transcript] = []
-    heard: dict[str, list[str]] = {way: [] for way in ways}
+    recognise.load(weights.find(settings))
+    ways = {way: functools.partial(WAYS[way], settings) for way in options.ways.split(",")}
+    tallies: dict[str, Any] = {way: score.Tally() for way in ways}
+    spent, missed = dict.fromkeys(ways, 0.0), []
+    said: list[str] = []
+    heard: dict[str, list[Transcript]] = {way: [] for way in ways}
     for number, session in enumerate(gold["sessions"]):
         file = place / score.source_name(session).replace(".vtt", ".wav")
         said.append(plain(" ".join(cue["text"] for cue in session["cues"])))
         for way in sorted(ways, reverse=bool(number % 2)):
-            start = time.process_time()
-            transcript = ways[way](file)
-            spent[way] += time.process_time() - start
-            cues = transcript.cues
-            sounds += [transcript] if way == "ours" else []
-            heard[way].append(plain(" ".join(cue.text for cue in cues)))
-            found = {"cues": [{"start": cue.start, "end": cue.end, "text": cue.text} for cue in cues]}
-            score.score_hearing(session, found, tallies[way], [])
+            transcript, seconds = _timed(ways[way], file, settings, options.kept)
+            spent[way] += seconds
+            heard[way].append(transcript)
+            found = {"cues": [{"start": cue.start, "end": cue.end, "text": cue.text} for cue in transcript.cues]}
+            misses: list[Any] = []
+            score.score_hearing(session, found, tallies[way], misses)
+            missed += [(way, *miss) for miss in misses]
     for way in ways:
         terms = tallies[way].share("trade terms heard")
-        print(f"{place.name:24} {name:8} {way}  terms {terms:.3f} of {tallies[way]['trade terms heard', 'of']:3}"
-              f"  WER {jiwer.wer(said, heard[way]):.3f}  time {spent[way] / spent['bare']:.2f}", flush=True)
-    if with_figures:
-        figures(gold["sessions"], sounds, settings)
+        wrong = jiwer.wer(said, [plain(" ".join(cue.text for cue in one.cues)) for one in heard[way]])
+        print(f"{place.name:24} {name:8} {way:8} terms {terms:.3f} of {tallies[way]['trade terms heard', 'of']:3}"
+              f"  WER {wrong:.3f}  time {_share(spent[way], spent.get('bare'))}", flush=True)
+    for way, session, _, what, _, where in missed if options.misses else ():
+        print(f"    {way} {session} {what} | {where}")
+    if options.figures and "ours" in ways:
+        figures(gold["sessions"], heard["ours"], settings)
+    if options.index:
+        print(f"{'':33} whole index: time {_share(index_seconds(gold, place, name), spent.get('bare'))}", flush=True)
+
+
+def _share(seconds: float, bare_seconds: float | None) -> str:
+    return f"{seconds / bare_seconds:.2f}" if seconds and bare_seconds else "-"
+
+
+def _timed(hear: functools.partial[Transcript], file: Path, settings: Settings,
+           kept: bool) -> tuple[Transcript, float]:
+    """What is heard, and the processor seconds it took; with `kept` what was heard before, in no time."""
+    words = file.with_suffix(f".{hear.func.__name__}-{settings.speech_model}.json")
+    if kept and words.exists():
+        raw = [Word(*word) for word in json.loads(words.read_text())]
+        mended = repair.repaired(raw, settings) if hear.func in (ours, unbiased) else raw
+        return Transcript(cues_from(mended), "kept"), 0.0
+    start = time.process_time()
+    transcript = hear(file)
+    seconds = time.process_time() - start
+    if hear.func not in (ours, unbiased):
+        words.write_text(json.dumps([astuple(word)[:4] for cue in transcript.cues for word in cue.words]))
+    return transcript, seconds
+
+
+def index_seconds(gold: dict[str, Any], place: Path, name: str) -> float:
+    """Processor seconds of `witnessmark index` over the folder, its start and its processes included."""
+    import score
+    with tempfile.TemporaryDirectory() as folder:
+        score.write_folder(gold, Path(folder), place)
+        with (Path(folder) / "journal.toml").open("a") as settings:
+            settings.write(f'[speech]\nmodel = "{name}"\n')
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
+        subprocess.run([sys.executable, "-m", "witnessmark", "index", folder], check=True, capture_output=True)
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+    return after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
 
 
 def plain(text: str) -> str:
@@ -144,20 +203,60 @@ def plain(text: str) -> str:
     return " ".join(re.findall(r"[a-z0-9']+", text.lower()))
 
 
-def bare(settings: Settings, file: Path) -> Transcript:
+def bare(settings: Settings, file: Path, **more: Any) -> Transcript:
     model = recognise.load(weights.find(settings))
-    segments, _ = model.transcribe(str(file), language="en", beam_size=5, word_timestamps=True, vad_filter=True)
+    segments, _ = model.transcribe(str(file), language="en", beam_size=5, word_timestamps=True, vad_filter=True, **more)
     return Transcript(cues_from([Word(word.word, word.start, word.end, word.probability)
                                  for segment in segments for word in segment.words or ()]), "bare")
 
 
-def ours(settings: Settings, file: Path) -> Transcript:
-    recognise.load(weights.find(settings))
-    capture = Capture(file.name, hashlib.sha256(file.read_bytes()).hexdigest(), file.stat().st_size, "recording",
-                      "audio/wav", Moment(None, "none", "none"), has_sound=True)
+def prompt(settings: Settings, file: Path) -> Transcript:
+    return bare(settings, file, initial_prompt=_trade_words(settings, file))
+
+
+def hotwords(settings: Settings, file: Path) -> Transcript:
+    return bare(settings, file, hotwords=_trade_words(settings, file))
+
+
+def _trade_words(settings: Settings, file: Path) -> str:
+    model = recognise.load(weights.find(settings))
+    return bias.hotwords(settings, _capture(file), (), lambda text: recognise.tokens_of(model, text))
+
+
+def ours(settings: Settings, file: Path, way: str = "ours") -> Transcript:
     with tempfile.TemporaryDirectory() as root:
         (Path(root) / file.name).symlink_to(file.resolve())
-        return transcribe(Path(root), capture, settings, None)
+        transcript = transcribe(Path(root), _capture(file), settings)
+        raw = json.loads(next(Path(root).glob(".witnessmark/transcripts/*.words.json")).read_text())["words"]
+        file.with_suffix(f".{way}-{settings.speech_model}.json").write_text(json.dumps(raw))
+    return transcript
+
+
+def unbiased(settings: Settings, file: Path) -> Transcript:
+    with mock.patch.object(bias, "hotwords", lambda *_: None):
+        return ours(settings, file, "unbiased")
+
+
+WAYS = {way.__name__: way for way in (bare, prompt, hotwords, unbiased, ours)}
+
+
+def _capture(file: Path) -> Capture:
+    return Capture(file.name, hashlib.sha256(file.read_bytes()).hexdigest(), file.stat().st_size, "recording",
+                   "audio/wav", Moment(None, "none", "none"), has_sound=True)
+
+
+def long(file: Path, names: str) -> None:
+    """One recording in a process of its own, a line for each of the weights."""
+    for name in names.split(","):
+        code = ("import sys, time; from pathlib import Path; sys.path.insert(0, sys.argv[1]); import hearing\n"
+                "from witnessmark.model import Settings\n"
+                "found = hearing.ours(Settings(speech_model=sys.argv[3]), Path(sys.argv[2]))\n"
+                "print(len(found.cues), found.cues[-1].end if found.cues else 0)")
+        told = subprocess.run([sys.executable, "-c", code, str(Path(__file__).parent), str(file), name], check=True,
+                              capture_output=True, text=True).stdout.split()
+        used = resource.getrusage(resource.RUSAGE_CHILDREN)
+        print(f"{file.name} {name}: {told[0]} cues to second {told[1]}, {used.ru_utime + used.ru_stime:.0f} processor "
+              f"seconds, at most {used.ru_maxrss / 1024:.0f} MB in memory", flush=True)
 
 
 def figures(golds: list[dict[str, Any]], sounds: list[Transcript], settings: Settings) -> None:
