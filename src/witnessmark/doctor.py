@@ -75,6 +75,7 @@ def _of_disk(journal: Journal) -> dict[str, str]:
 
 
 def _of_database(journal: Journal) -> dict[str, str]:
+    from witnessmark.pipeline import clocks
     from witnessmark.store import open_to_read, query
 
     try:
@@ -91,6 +92,9 @@ def _of_database(journal: Journal) -> dict[str, str]:
             found[row["path"]] = "it is no longer in the folder; what was read from it is kept"
         for row in query(db, "SELECT id, path, kind FROM corrections WHERE state = 'unmatched'"):
             found[f"correction {row['id']}"] = f"it no longer finds its record in {row['path']} ({row['kind']})"
+        settings = corrections.in_force(journal.settings, corrections.load(journal.corrections))
+        found.update({f"camera {proposal.model}": clocks.as_sentence(proposal)
+                      for proposal in clocks.proposals(db, settings)})
         return found
     finally:
         db.close()

@@ -218,6 +218,12 @@ class Settings:
     speech_model: str | None = None
     vocabulary: dict[str, dict[str, tuple[str, ...]]] = field(default_factory=dict)
 
+    def camera(self, name: str | None) -> Camera | None:
+        """The settings of a camera by the name that its files give: its model, or maker and model."""
+        told = (name or "").casefold()
+        return next((camera for camera in self.cameras if told == camera.model.casefold()
+                     or told.endswith(" " + camera.model.casefold())), None)
+
 
 def as_dict(record: Record) -> dict[str, object]:
     """A record's fields as plain values, tuples as lists."""

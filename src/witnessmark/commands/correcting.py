@@ -23,11 +23,13 @@ from witnessmark.errors import WitnessmarkError
 @click.option("--add", metavar="KIND", help="Add a record of this kind at RECORD, which is then SOURCE@TIME.")
 @click.option("--word", metavar="WORD", help="From now on RECORD is another spelling of this trade word.")
 @click.option("--kind", default="parts", show_default=True, help="With --word: the kind of word.")
+@click.option("--clock", metavar="OFFSET", help='RECORD is a camera: what has to be added to its clock ("+365d 7h").')
 @click.option("--list", "listed", is_flag=True, help="Show all corrections and what became of them.")
 @click.option("--why", default="", help="Your reason, kept with the correction.")
 @json_option
 def correct(folder: Path, record: str | None, fields: tuple[str, ...], do: str | None, undo: str | None,
-            add: str | None, word: str | None, kind: str, listed: bool, why: str, as_json: bool) -> None:
+            add: str | None, word: str | None, kind: str, clock: str | None, listed: bool, why: str,
+            as_json: bool) -> None:
     """Put RECORD (an id from `records` or `explain`) right: set FIELD=VALUE, or --confirm, --reject, --close it.
 
     Each is one line appended to corrections.jsonl, bound to the words, so that it holds when the journal is indexed
@@ -49,6 +51,8 @@ def correct(folder: Path, record: str | None, fields: tuple[str, ...], do: str |
         done = corrections.add(journal, add, source, at or 0.0, pairs(fields), why)
     elif word:
         done = corrections.word(journal, kind, record, word, why)
+    elif clock:
+        done = corrections.clock(journal, record, clock, why)
     elif do in ("confirm", "reject", "close"):
         done = corrections.judge(journal, record, do, why)  # type: ignore[arg-type]
     else:

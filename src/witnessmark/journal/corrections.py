@@ -4,8 +4,9 @@ A line is `{"id", "do", "kind", "sha256", "path", "start", "cue", "from", "to", 
 
 - `do`: `change` (fields `to`), `confirm` (it is right as it stands), `reject` (it was never said or done), `add` (a
   record that the program did not find), `close` (an open item is done with), `word` (another spelling of a trade word:
-  `kind` is a kind of `[vocabulary.…]`, `from` and `to` are `{"word"}`), `undo` (the line whose id is in `to.id`);
-- `kind`: acts, hours, purchases, open_items or photo_tags;
+  `kind` is a kind of `[vocabulary.…]`, `from` and `to` are `{"word"}`), `clock` (what has to be added to the clock of
+  a camera: `from` is `{"model"}`, `to` is `{"offset"}` as in journal.toml), `undo` (the line whose id is in `to.id`);
+- `kind`: acts, hours, purchases, open_items, photo_tags or camera;
 - `sha256`, `start` (seconds), `cue`: the words that it is bound to, whatever the file is called now and with whichever
   weights it is heard again; `path` is where the file was, for people;
 - `from`: the record's own fields as they were when it was corrected, by which it is found again.
@@ -22,9 +23,10 @@ from typing import Any, Literal, get_args
 
 from witnessmark.journal import lines
 from witnessmark.journal.register import now
-from witnessmark.model import Settings
+from witnessmark.journal.settings import parse_offset
+from witnessmark.model import Camera, Settings
 
-Do = Literal["change", "confirm", "reject", "add", "close", "word", "undo"]
+Do = Literal["change", "confirm", "reject", "add", "close", "word", "clock", "undo"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,6 +108,21 @@ def append(path: Path, correction: Correction) -> Correction:
     digest = hashlib.sha256(json.dumps([before, content], sort_keys=True).encode()).hexdigest()[:12]
     lines.append(path, {"id": digest, **content})
     return dataclasses.replace(dated, id=digest, number=before + 1)
+
+
+def in_force(settings: Settings, corrections: Corrections) -> Settings:
+    """The settings with what the builder confirmed or accepted since: spellings, and the clocks of cameras."""
+    return with_clocks(with_words(settings, corrections), corrections)
+
+
+def with_clocks(settings: Settings, corrections: Corrections) -> Settings:
+    """The settings with the camera clocks that the builder accepted; what journal.toml says of a camera comes first."""
+    accepted: dict[str, Camera] = {}
+    for line in corrections.standing:
+        model, offset = str(line.from_.get("model", "")), parse_offset(str(line.to.get("offset", "")))
+        if line.do == "clock" and model and offset is not None and settings.camera(model) is None:
+            accepted[model.casefold()] = Camera(model, offset, line.when)
+    return dataclasses.replace(settings, cameras=(*settings.cameras, *accepted.values())) if accepted else settings
 
 
 def with_words(settings: Settings, corrections: Corrections) -> Settings:

@@ -164,6 +164,16 @@ def parse_offset(text: str) -> dt.timedelta | None:
     return -length if found["sign"] == "-" else length
 
 
+def offset_text(length: dt.timedelta) -> str:
+    """A length of time as `parse_offset` reads it, to the second: "+365d 7h", "-2m 30s"."""
+    rest = round(abs(length.total_seconds()))
+    parts = []
+    for unit, seconds in (("d", 86_400), ("h", 3_600), ("m", 60), ("s", 1)):
+        count, rest = divmod(rest, seconds)
+        parts += [f"{count}{unit}"] if count else []
+    return ("-" if length < dt.timedelta(0) else "+") + (" ".join(parts) or "0s")
+
+
 def _speech_model(reader: _Reader, section: Any) -> str | None:
     return reader.text("speech", reader.only("speech", section, ("model",)), "model") or None
 

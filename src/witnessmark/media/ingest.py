@@ -90,10 +90,8 @@ def _shift(camera: str | None, chosen: Found | None, settings: Settings) -> dt.t
     """The builder's correction of this camera's clock; file names and file times have their own clocks."""
     if camera is None or chosen is None or chosen.basis not in ("exif", "xmp", "container"):
         return dt.timedelta(0)
-    for known in settings.cameras:
-        if camera.casefold() == known.model.casefold() or camera.casefold().endswith(" " + known.model.casefold()):
-            return known.offset
-    return dt.timedelta(0)
+    known = settings.camera(camera)
+    return known.offset if known else dt.timedelta(0)
 
 
 def _recording(place: Path, blank: Capture, settings: Settings, state: os.stat_result) -> Capture:

@@ -68,7 +68,7 @@ def propose_offsets(photos: Sequence[Capture], recordings: Sequence[Capture],
                     file_times: Mapping[str, dt.datetime] | None = None) -> tuple[Proposal, ...]:
     """A proposal for every camera that needs one; the pictures of the other cameras serve as witnesses.
 
-    `file_times` maps paths to the (aware) times at which the files were last written, where they are known.
+    `file_times` maps paths to the times at which the files were last written, in the journal's zone, where known.
     """
     models = sorted({photo.camera for photo in photos if photo.camera})
     found = [propose_offset([photo for photo in photos if photo.camera == model], recordings,
@@ -81,14 +81,15 @@ def propose_offset(photos: Sequence[Capture], recordings: Sequence[Capture],
                    file_times: Mapping[str, dt.datetime] | None = None) -> Proposal | None:
     """The constant by which one camera's clock was wrong; None without evidence.
 
-    `photos` are of one camera, `recordings` have a right clock, `witnesses` are pictures of other cameras,
-    `file_times` the times at which files were last written, by path.
+    `photos` are of one camera, `recordings` have a right clock (those that the same camera made are left out),
+    `witnesses` are pictures of other cameras, `file_times` the times at which files were last written, by path,
+    in the journal's zone.
     """
     clocks = _camera_seconds(photos)
     if len(clocks) < FEWEST_PICTURES:
         return None
     model = next((photo.camera for photo in photos if photo.camera), "")
-    spoken = _recorded(recordings)
+    spoken = _recorded(recording for recording in recordings if recording.camera != model)
     for spans, what in ((spoken, "recordings"), (_joined([*spoken, *_sessions_of(witnesses)]), "recordings and "
                                                  "pictures of other cameras")):
         proposal = _propose(model, clocks, spans, what)
@@ -103,7 +104,7 @@ def _by_file_times(model: str, photos: Sequence[Capture], file_times: Mapping[st
     Pictures sent over as they are taken have such times. A copied card has not: its files are of one hour, or carry
     the camera's own wrong clock, which differs from its tags by hours of a zone at most.
     """
-    pairs = sorted((_wall(photo.moment.at), _wall(file_times[photo.path].astimezone(photo.moment.at.tzinfo)))
+    pairs = sorted((_wall(photo.moment.at), _wall(file_times[photo.path]))
                    for photo in photos if photo.moment.at is not None and photo.path in file_times
                    and photo.moment.precision == "second" and photo.moment.basis in ("exif", "xmp"))
     if len(pairs) < FEWEST_PICTURES:

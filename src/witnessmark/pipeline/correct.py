@@ -12,7 +12,7 @@ from witnessmark import edtf_days
 from witnessmark.errors import JournalError, WitnessmarkError
 from witnessmark.journal import Journal, corrections
 from witnessmark.journal.corrections import Correction, Corrections, Do
-from witnessmark.journal.settings import VOCABULARY_KINDS
+from witnessmark.journal.settings import OFFSET_HELP, VOCABULARY_KINDS, offset_text, parse_offset
 from witnessmark.pipeline import finish, keys
 from witnessmark.store import database, loading, writing
 from witnessmark.store.corrected import changeable, identity_of
@@ -85,6 +85,24 @@ def word(journal: Journal, kind: str, heard: str, meant: str, why: str = "") -> 
     if kind not in VOCABULARY_KINDS:
         raise WitnessmarkError(f"{kind} is no kind of word: use one of {', '.join(VOCABULARY_KINDS)}")
     return _append(journal, Correction("", "word", kind, from_={"word": heard}, to={"word": meant}, why=why))
+
+
+def clock(journal: Journal, camera: str, offset: str, why: str = "") -> Correction:
+    """What has to be added to a camera's clock ("+365d 7h"); its pictures are dated anew by the next index."""
+    length = parse_offset(offset)
+    if length is None:
+        raise WitnessmarkError(f'the clock cannot be set by "{offset}": write {OFFSET_HELP}')
+    if journal.settings.camera(camera):
+        raise WitnessmarkError(f"journal.toml sets the clock of {camera} already: change it there")
+    with _open(journal) as db:
+        models = [row["camera"] for row in db.query(
+            "SELECT DISTINCT camera FROM sources WHERE camera IS NOT NULL ORDER BY camera")]
+    model = next((known for known in models if known.casefold() == camera.casefold()), None)
+    if model is None:
+        raise WitnessmarkError(f"no picture of this journal was taken with {camera}: use one of "
+                               f"{', '.join(models) or 'none'}")
+    fields = {"offset": offset_text(length)}
+    return _append(journal, Correction("", "clock", "camera", from_={"model": model}, to=fields, why=why))
 
 
 def find_record(db: Database, record: str) -> tuple[str, dict[str, Any]]:

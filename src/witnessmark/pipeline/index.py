@@ -58,10 +58,10 @@ def _ledgers(journal: Journal, summary: Summary) -> register.Register:
 
 def _stages(journal: Journal, db: Database, known: register.Register, corrected: Corrections, summary: Summary,
             progress: Progress, ready: Ready | None) -> None:
-    settings = corrections.with_words(journal.settings, corrected)
+    settings = corrections.in_force(journal.settings, corrected)
     before = loading.journal_row(db)
     capture_key = keys.capture_key(settings)
-    intake = Intake(journal, db, known, summary, progress, ready)
+    intake = Intake(journal, db, known, summary, progress, settings, ready)
     again = bool(before) and before["capture_key"] != capture_key
     intake.run(again)
     if again and intake.waiting:

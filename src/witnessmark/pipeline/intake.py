@@ -15,7 +15,7 @@ from witnessmark.faults import concerns_own_files
 from witnessmark.journal import Journal, scan
 from witnessmark.journal.register import Register
 from witnessmark.media import sha256_of
-from witnessmark.model import Capture, Kind, Moment
+from witnessmark.model import Capture, Kind, Moment, Settings
 from witnessmark.pipeline.progress import Progress, Summary
 from witnessmark.plugins import hook, kind_of
 from witnessmark.store import loading, rows, writing
@@ -37,6 +37,7 @@ class Intake:
     register: Register
     summary: Summary
     progress: Progress
+    settings: Settings
     ready: Ready | None = None
     paths: frozenset[str] = frozenset()
     waiting: int = 0
@@ -98,7 +99,7 @@ class Intake:
             self.summary.unreadable[source.path] = "; ".join(capture.problems)
 
     def _capture(self, source: scan.Source, sha256: str) -> Capture:
-        settings, root = self.journal.settings, self.journal.root
+        settings, root = self.settings, self.journal.root
         capture: Capture = hook().ingest_file(root=root, path=source.path, settings=settings, sha256=sha256)
         if capture.kind == "unreadable" and sha256_of(root / source.path) != sha256:
             raise UnreadableFile(f"{source.path} changed while it was read: it is tried again next time")
@@ -114,7 +115,7 @@ class Intake:
         moment, line = capture.moment, self.register.known.get(sha256)
         if moment.basis != "file-time" or not moment.at or not line or line["basis"] != "file-time":
             return moment
-        first = first_moment(line, self.journal.settings.timezone)
+        first = first_moment(line, self.settings.timezone)
         return first if first.at and first.at.date() < moment.at.date() else moment
 
     def _let_go(self, path: str) -> None:
@@ -156,7 +157,7 @@ class Intake:
                 continue
             kind: Kind = kind_of(path) or "unreadable"
             capture = Capture(path, sha256, int(line["size"]), kind, "application/octet-stream",
-                              first_moment(line, self.journal.settings.timezone), has_sound=kind == "recording")
+                              first_moment(line, self.settings.timezone), has_sound=kind == "recording")
             writing.write_capture(self.db, capture, str(line["registered"]), state="gone")
 
 

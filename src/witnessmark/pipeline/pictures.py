@@ -16,7 +16,7 @@ from witnessmark.errors import UnreadableFile
 from witnessmark.faults import concerns_own_files, log_fault
 from witnessmark.journal import Journal
 from witnessmark.model import Act, Capture, Settings
-from witnessmark.pipeline import keys
+from witnessmark.pipeline import clocks, keys
 from witnessmark.pipeline.progress import Progress, Summary
 from witnessmark.store import loading, writing
 from witnessmark.store.rows import record_of
@@ -208,21 +208,7 @@ class Pictures:
 
     def _propose_clocks(self) -> None:
         """Cameras whose clock seems to have been wrong: proposed with the evidence, applied by the builder only."""
-        from witnessmark.media.moments import signed
-        from witnessmark.photos.clocks import propose_offsets
-
-        photos = [loading.load_capture(row)
-                  for row in loading.query(self.db, PICTURES.format(where="s.kind = 'photo'"))]
-        recordings = [loading.load_capture(row) for row in loading.query(
-            self.db, "SELECT * FROM sources WHERE kind IN ('recording', 'transcript') ORDER BY captured_utc, id")]
-        for proposal in propose_offsets(photos, recordings):
-            offset = signed(proposal.offset).replace(" min", "m")
-            for unit in ("d", "h", "s"):
-                offset = offset.replace(f" {unit}", unit)
-            self.summary.notes.append(
-                f"the clock of camera {proposal.model} seems to have been wrong "
-                f"({'; '.join(proposal.evidence)}): if so, "
-                f'add [[camera]] with model = "{proposal.model}" and offset = "{offset}" to journal.toml')
+        self.summary.notes += [clocks.as_sentence(proposal) for proposal in clocks.proposals(self.db, self.settings)]
 
 
 def around(day: str | None) -> Iterable[str]:

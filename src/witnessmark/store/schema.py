@@ -220,8 +220,8 @@ TABLES: dict[str, Table] = {
     "corrections": Table("The builder's corrections and confirmations (corrections.jsonl) and what became of them.", {
         "id": (str, "short hash of the line"),
         "number": (int, "line in corrections.jsonl, from 1"),
-        "do": (str, "change, confirm, reject, add, close, word or undo"),
-        "kind": (str, "acts, hours, purchases, open_items, photo_tags or words"),
+        "do": (str, "change, confirm, reject, add, close, word, clock or undo"),
+        "kind": (str, "acts, hours, purchases, open_items, photo_tags, camera or a kind of word"),
         "sha256": (str, "of the source that it is bound to"),
         "path": (str, "where that source was"),
         "start": (float, "seconds in that source"),

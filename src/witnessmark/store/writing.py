@@ -123,7 +123,7 @@ def write_corrections(db: Database, corrections: Corrections, outcomes: Iterable
     rows = []
     for line in corrections.lines:
         state = "undone" if line.id in corrections.undone else "applied"
-        if state == "applied" and line.do not in ("undo", "word") and found.get(line.id) is None:
+        if state == "applied" and line.do not in ("undo", "word", "clock") and found.get(line.id) is None:
             state = "unmatched"
         rows.append(as_stored({"id": line.id, "number": line.number, "do": line.do, "kind": line.kind,
                                "sha256": line.sha256, "path": line.path, "start": line.start, "cue": line.cue,
