@@ -34,6 +34,9 @@ _HOUR_AND = re.compile(
 _PART_HOUR = re.compile(
     r"(?<![\w#@$£€%.])(?:(?:an?|the|another|about|good|solid|last) )*(?P<part>half(?: of)?(?: an?)? hour|half[ -]hour|three quarters? (?:of )?(?:an )?hour"
     r"|(?:#\d+ )?quarters? of an hour|quarter hour)(?:'s)?(?![\w'-])" + _LATER.replace("half an hour", "an hour|#\\d+"))
+# "Half a day" is half of a working day of eight hours: common practice, no source.
+_HALF_DAY = re.compile(r"(?<![\w#])(?:(?:about|a good|the best part of|the better part of|another|nearly|almost|only|just) )*(?:half a day|a half day|half days?)(?= ?[,.;!?]|$| (?:on|for|to|it|of|that|out|in|at|doing|getting|and|was|went|gone|spent|lost|just|all)\b)")
+HALF_DAY = 4.0
 _WITH_MINUTES = re.compile(
     rf"(?<![\w#@$£€%.])(?P<n>{N})(?:(?: or| to| -|(?: ,)? maybe| ,) (?P<n2>{N}))?{_ADJ} (?P<unit>{MINUTES})(?![\w'-])")
 SHORTEST = 0.04  # hours; "a minute" and "two minutes" are figures of speech
@@ -94,7 +97,7 @@ def _with_units(folded: Folded, line: str) -> list[Amount]:
     found: list[Amount] = []
     taken: list[tuple[int, int]] = []
     for pattern, reader in ((_WITH_HOURS, _hours), (_PART_HOUR, _part_hour), (_HOUR_AND, _hour_and),
-                            (_WITH_MINUTES, _minutes)):
+                            (_WITH_MINUTES, _minutes), (_HALF_DAY, _half_day)):
         for match in pattern.finditer(line):
             if any(start < match.end() and match.start() < end for start, end in taken):
                 continue
@@ -194,6 +197,10 @@ def _minutes(folded: Folded, match: re.Match[str]) -> Amount:
     high = folded.number(match["n2"]).high if match["n2"] else number.high
     low = number.low if high >= number.low else high
     return _amount(match.start(), match.end(), low / 60, high / 60, number.approx, "minutes", "minutes said")
+
+
+def _half_day(_: Folded, match: re.Match[str]) -> Amount:
+    return _amount(match.start(), match.end(), HALF_DAY, HALF_DAY, True, "hours", "half a day")
 
 
 def _amount(start: int, end: int, low: float, high: float, approx: bool, form: str, rule: str) -> Amount:

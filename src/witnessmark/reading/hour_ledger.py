@@ -35,7 +35,7 @@ def _together(records: Sequence[Hours]) -> list[Hours]:
     for hours in records:
         last = merged[-1] if merged else None
         if last and hours.who == "helper" == last.who and last.scope == hours.scope == "session" \
-                and last.date == hours.date and last.quote == hours.quote and last.person != hours.person:
+                and last.date == hours.date and last.cue == hours.cue and last.person != hours.person:
             merged[-1] = replace(last, low=round(last.low + hours.low, 2), high=round(last.high + hours.high, 2),
                                  person=None, rules=(*last.rules, "person-hours of several helpers"))
             continue

@@ -255,8 +255,8 @@ def _part_of_that(around: Around) -> bool:
 
 
 def _spent_after(around: Around) -> bool:
-    """ "Twenty-six hours she spent on that"."""
-    return bool(re.match(r" (?:he|she|i|we|they|it)(?:'ve|'s| have| has)? (?:spent|put|did|took|went|worked)\b", around.right))
+    """ "Twenty-six hours she spent on that", "half a day, it took"."""
+    return bool(re.match(r" (?:, )?(?:it|that|this|they|those) (?:took|takes)\b", around.right) or re.match(r" (?:he|she|i|we|they|it)(?:'ve|'s| have| has)? (?:spent|put|did|took|went|worked)\b", around.right))
 
 
 def _is_so_long(around: Around) -> bool:

@@ -18,7 +18,7 @@ _LESS = re.compile(
 _MINUTES_OFF = re.compile(r"^[ ,]*(?:less|minus|take out|take off|knock off|with) (?:about )?(?:(?P<half>half)|(?P<n>#\d+))(?: (?:off|out))? (?=(?:for|off)\b)|"
                           r"^[ ,]*with (?P<half2>half) off\b")
 _OFF = re.compile(r"^ (?:(?:off )?for (?:lunch|a sandwich|dinner|supper|tea|coffee|a break|breaks)|off\b|out\b|break\b|lunch)")
-_BREAK = re.compile(r"^ (?:(?:lunch|tea|coffee|smoko) )?breaks?\b")
+_BREAK = re.compile(r"^ (?:(?:lunch|tea|coffee|smoko) )?breaks?\b|^ (?:off )?for (?:my |our |the )?(?:lunch|dinner|supper|tea|a sandwich|a nap|church|the match|the game)(?= ?[,.;]|$| (?:so|and|which|in))")
 _LINK = re.compile(
     r"^[ ,.]*(?:[a-z' ,]{0,30}?\b)?(?:so|that's|that is|which is|which makes(?: it)?|makes(?: it)?|call it|or|equals|is|in all|for|of it|was|so that's|comes to|it's)?(?: (?:about|just|a total of|a full|"
     r"what|around|roughly|,|then|another))* ?$")

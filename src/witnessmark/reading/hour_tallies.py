@@ -17,7 +17,7 @@ from witnessmark.reading.numbers import Folded, replacement
 N = r"#\d+"
 V = (rf"(?P<n>{N})(?: (?P<n1>{N}))?(?:(?: (?:or|to|-)| ,(?: maybe| or maybe| perhaps| call it| if not)?| maybe| or maybe) (?P<n2>{N}))?"
      r"(?![\w#%$'-])")
-HEDGE = (r"(?:(?:about|around|roughly|just|only|a total of|maybe|another|over|under|shy of|short of|nearly|almost|call it|like|say|probably|some|a good"
+HEDGE = (r"(?:(?:about|near|around|roughly|just|only|a total of|maybe|another|over|under|shy of|short of|nearly|almost|call it|like|say|probably|some|a good"
          r"|oh|what|,|easily|exactly|close to|well|barely|up to) )*")
 BE = r"(?:was|were|is|are|'s|has been|have been|'s been|comes? to|came to|ran(?: to)?|made|makes|went)"
 DID = (r"(?:did|done|do|put in|puts in|has got|have got|got|gotten|spent|spends|worked|clocked|logged|stayed|managed|had|gave(?: me)?|been(?: here| out here| at it)?"
@@ -68,7 +68,7 @@ TALLIES: tuple[Tally, ...] = (
     _tally("somebody, so many of those", rf"(?:and|,) (?:[a-z]+) {HEDGE}{V} of (?:those|them|that)(?= [,.;]|$)"),
     _tally("after a clock range", rf"%_*(?: (?:,|#\d+|less|minus|take|taking|with|for|a|an|out|off|of|no|lunch|smoko|dinner|tea|at|and|or|my|the|\^_*|[a-z']+))*(?: ,)?(?: (?:so|that's|call it|which is|makes|it|about))* {HEDGE}{V}(?= (?:it is|on the nose|all up|worked|flat|even|dead|solid)\b| [,.;]|$)"),
     _tally("so many of those", rf"(?:ate|took|for|was|were|spent|burned|burnt|used up|swallowed|cost me|accounted for|went on|lost|here|there) (?:up )?{HEDGE}{V} of (?:those|them|that|it|these)\b"),
-    _tally("so many of it was", rf"(?:^|[,.;] |\band )(?:and )?{HEDGE}{V} of (?:that|those|them|it|which)(?: [a-z]+)? (?:was|were|went|is|being)\b"),
+    _tally("so many of it was", rf"(?:^|[,.;] |\band )(?:and )?{HEDGE}{V} of (?:that|those|them|it|which)(?: [a-z]+)? (?:was|were|went|is|being|spent on|on|for)\b"),
     _tally("gave it so many", rf"(?:gave|give|gives|left|leave|let) (?:it|them|that|those|these)(?: (?:all of|a good|nearly|a full|cook|sit|go|cure|set|dry|for))* {HEDGE}{V}(?= (?:and|since|because|to|before)\b| [,.;]|$)"),
     _tally("the tin says", rf"(?:tin|can|label|sheet|instructions|maker|datasheet|bottle) (?:says|say|said|wants|reckons) {HEDGE}{V}(?= (?:and|but|so|to|before)\b| [,.;]|$)"),
     _tally("ran so many", rf"(?:ran|runs|running|run) {HEDGE}{V}(?= (?:all|by|on|and|straight|through)\b| [,.;]|$)"),
@@ -111,7 +111,8 @@ def find_tallies(doc: Doc, folded: Folded, line: str, known: Sequence[Amount], s
         for tally in TALLIES:
             if tally.name == "a figure behind clock times" and not _ENDS_IN_CLOCK.search(before):
                 continue
-            if not (tally.sure or warm[index]) or (index in work and tally.name in _BESIDE_A_DAY):
+            counts = index in work and tally.name in _BESIDE_A_DAY and not TALK_OF_HOURS.search(text)
+            if counts or not (tally.sure or warm[index]):
                 continue
             for match in tally.pattern.finditer(text):
                 amount = _bare(doc, folded, text, start, match, tally, known)
@@ -151,6 +152,8 @@ def _overlap(one: Amount, other: Amount) -> bool:
 
 def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str], tally: Tally,
           known: Sequence[Amount]) -> Amount | None:
+    if _TIME_OF_DAY.search(text[:match.start("n")]):
+        return None
     sign = replacement(folded, match["n"])
     number = folded.number(sign)
     moved = sign != match["n"]
@@ -181,6 +184,7 @@ def _bare(doc: Doc, folded: Folded, text: str, offset: int, match: re.Match[str]
     return Amount(offset + match.start("n"), offset + end, round(low, 2), round(high, 2), rough, "bare", tally.name)
 
 
+_TIME_OF_DAY = re.compile(r"\b(?:gone|past|until|till|quarter to|half past|(?:done|here|home|back|in|out|up) (?:at|by)) $")
 _OF_THOSE = frozenset({"so many of those", "so many of it was", "somebody did so many", "somebody is so many", "somebody, so many of those"})
 _WITHOUT_ONE = frozenset({"running total", "total is", "so many in total", "that is so many", "so many that day", "guessed",
                           "the day, so many"})

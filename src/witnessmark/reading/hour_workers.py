@@ -19,19 +19,25 @@ _FAMILY = (r"(?:wife|husband|son|daughter|brother|sister|dad|father|mum|mom|moth
 BOTH = re.compile(
     rf"\b(?:both of us|(?:all|the) (?P<n>{_N}|both|pair) of us|each of us|us both|us each"
     rf"|(?P<first>[a-z]+) and (?:i|me|myself)\b|(?:me|myself|i) and (?:my )?(?P<second>[a-z]+)(?! (?:was|had|did|would|has|is|put|came)))")
+# With "each" behind it: "me and my cousin put in five hours each", "I worked with my brother, two hours each".
+EACH_OF_TWO = re.compile(BOTH.pattern.replace("(?! (?:was|had|did|would|has|is|put|came))", "") + r"|\bwith (?:my )?(?P<third>[a-z]+)\b")
 FOR_ME = re.compile(r"^ ?(?:hours )?(?:, )?(?:for me|of mine|mine|from yours truly|of me\b|me only|just me|on my own|by myself|of my (?:own|time))")
 OWN_TRIP = re.compile(r"\bdriving\b|\b(?:i|we|i'd|i've|we've)\b[^.]*\b(?:drove|driven|drive|drives|flew|flown|fly|don't count|not counting|haul\w*|travel\w*)\b"
                       r"|\b(?:drove|driven|drive|flew|flown)\b[^.]*\b(?:i|me|my)\b|\b(?:he|she|they|[a-z]+'s) (?:drove|flew)\b|which i|^ *drove\b")
 OURS = re.compile(r"\b(?:for me|for myself|from (?:yours truly|me)|yours truly|mine|of me|me only|just me|by myself|on my own|myself|my own|my time|i)\b")
-THEIRS = re.compile(rf"\b(?:for (?:him|her|them|(?:my )?{_FAMILY})|(?:of|from) (?:his|her|their|them|him)\b|from the {_N} of them|(?:his|her|their) (?:time|hours|column|share)"
+THEIRS = re.compile(rf"\b(?:for (?:him|her|them|(?:my )?{_FAMILY})|(?:of|from) (?:his|her|their|them|him)\b(?! (?:spent|on|for|went|was|were|just|gone)\b)|from the {_N} of them|(?:his|her|their) (?:time|hours|column|share)"
                     rf"|put (?:him|her|them) down|of other people's)")
 EACH = re.compile(r"\b(?:each(?! (?:evening|night|day|morning|afternoon|week|way|side|one|of (?:those|these)|(?!that )[a-z]+ (?:takes|took)))|apiece|a head|per person|a man|per man|each of us|man hours each)\b")
 LEDGER = frozenset({"tally", "total", "book", "notebook", "logbook", "log", "ledger", "hour", "hours", "clock", "time", "column"})
-_CROWD = re.compile(rf"(?P<n>{_N}) (?:of (?:them|the \w+)|(?:[a-z]+ )?(?:guys|fellows|fellas|blokes|lads|chaps|men|women|people|friends|mates|buddies|helpers|kids|volunteers|members|others|of them))"
+_CROWD = re.compile(rf"(?P<n>{_N}) (?:of (?:them|the \w+)(?! (?:spent on|on|for|went on|just|alone|hours)\b)|(?:[a-z]+ )?(?:guys|fellows|fellas|blokes|lads|chaps|men|women|people|friends|mates|buddies|helpers|kids|volunteers|members|others|of them))"
                     r"|\b(?P<two>(?:the )?(?:pair|both) of them|they both|both of them|(?!i |me )[a-z]+ and (?:his |her |my |their )?(?!i\b|me\b)[a-z]+ (?:came|helped|were|from|each|put|did|both|turned|showed|worked|stayed|gave|spent|dropped))")
 
-_AT_WORK = re.compile(r"^(?: (?:from|at|of|in) (?:the|my|our) [a-z]+(?: [a-z]+)?)?(?: (?!i\b|we\b|my\b)[a-z]+){0,2} (?:helped|worked|stayed|gave|spent|put in|pitched in)"
-                      r"(?: (?:me|us|out|in|here|today|tonight|about|around|for|with|~_*)){0,4} ?$")
+_AT_WORK = re.compile(r"^(?: (?:from|at|of|in) (?:the|my|our) [a-z]+(?: [a-z]+)?)?(?: (?!i\b|we\b|my\b)[a-z]+){0,2} (?:helped|worked|stayed|gave|spent|put in|pitched in"
+                      r"|(?:came|were|was|turned|showed|stopped|dropped)(?: (?:over|by|out|round|around|in|up|here|there))?)(?! for you)"
+                      r"(?: (?!i\b|we\b|i'|we')[a-z',~_]+){0,10} ?$")
+_HIRED = re.compile(r"\b(?:paid|pay|paying|charged|charges|charging|billed|bills|invoiced)(?: (?:for|me|us|him|her|them|the [a-z]+|about|only|just))* ?$")
+_SHOP_TIME = re.compile(r"^ (?:hours )?of (?:shop|machine|bench|mechanic's|welder's|their|his) (?:time|labou?r)\b|^ (?:hours )?labou?r (?:charge|on the bill|at the shop)")
+_OWN_CLAUSE = re.compile(r"\b(?:and|but|so|then|while) (?=(?:i|we|i'm|i'd|i've)\b)")
 _BETWEEN_THEM = re.compile(r"^[ ,]*(?:between them|in all|in total|altogether|all told|all up|combined)\b")
 
 
@@ -47,7 +53,10 @@ class Worker:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """Where a length stands: words around it, the tokens of its clause up to it, and the act that it tells of."""
+    """Where a length stands: words around it, the tokens of its clause up to it, and the act that it tells of.
+
+    `inside` are the words between the pieces of a length told in steps.
+    """
 
     left: str
     right: str
@@ -56,6 +65,13 @@ class Setting:
     act: Act | None
     act_words: str = ""
     act_far: bool = False
+    inside: str = ""
+
+
+def _is_had_in(token: Token) -> bool:
+    """ "I had a mechanic in": who was had in did the work."""
+    after = token.nbor(1).lower_ if token.i + 1 < len(token.doc) else ""
+    return token.head.lemma_.lower() in ("have", "get") and after in ("in", "over", "out", "round", "up", "by", "here")
 
 
 def _builders(act: Act | None) -> bool:
@@ -78,7 +94,7 @@ class Workers:
         each = not goes and bool(EACH.search(setting.right[:40]) or EACH.search(setting.left[-25:]))
         if FOR_ME.match(setting.right):
             return (Worker(BUILDER, rule="for me"),)
-        both = self._both(setting.right) or (self._both(setting.left) if scope == "task" or each else None)
+        both = self._both(setting.right) or (self._both(setting.left + setting.inside, each) if scope == "task" or each else None)
         if both and scope in ("task", "session"):
             return self._builder_and_helpers(both, setting, "both of us")
         if scope in ("total", "planned", "other"):
@@ -88,7 +104,9 @@ class Workers:
             return (Worker(BUILDER, rule="speaker") if after[1] in ("i", "we") else self._them(setting),)
         crowd = self._crowd(setting)
         each = each or self._all_at_work(setting)
-        if THEIRS.search(setting.right[:45]) or THEIRS.search(setting.left):
+        if _HIRED.search(setting.left) or _SHOP_TIME.match(setting.right):
+            return (Worker(PAID, rule="paid for"),)
+        if THEIRS.search(setting.right[:45]) or THEIRS.search(_OWN_CLAUSE.split(setting.left)[-1]):
             who, person = self._their_kind(setting)
             return (Worker(who, crowd if each else 1, person, "for them"),)
         named = self.named_after(setting)
@@ -107,12 +125,12 @@ class Workers:
                 return told
         return (Worker(BUILDER, rule="speaker"),)
 
-    def _both(self, words: str) -> re.Match[str] | None:
+    def _both(self, words: str, each: bool = False) -> re.Match[str] | None:
         """ "The two of us", "Walt and I", "me and him"; not "just me and the nibbler"."""
-        for match in BOTH.finditer(words):
+        for match in (EACH_OF_TWO if each else BOTH).finditer(words):
             if re.search(r"\bjust $", words[:match.start()]):
                 continue
-            other = match["first"] or match["second"]
+            other = match["first"] or match["second"] or match.groupdict().get("third")
             if other is None or other in self._named or re.fullmatch(rf"him|her|them|{_FAMILY}", other):
                 return match
         return None
@@ -204,6 +222,9 @@ class Workers:
         for token in reversed(setting.clause):
             if token.dep_ not in ("nsubj", "nsubjpass", "poss", "dobj", "dative") and not (token.dep_ == "conj" and token.head.dep_ == "nsubj"):
                 continue
+            if token.dep_ == "dobj" and _is_had_in(token) and self.people.who(token).kind in (HELPER, PAID):
+                someone = self.people.who(token)
+                return Worker(someone.kind, 1, someone.name, "had in")
             if token.dep_ in ("dobj", "dative") and (token.lower_ not in ("him", "her", "me", "us") or token.head.lemma_ not in ("take", "cost")):
                 continue
             if token.lower_ in LEDGER:

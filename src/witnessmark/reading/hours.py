@@ -157,7 +157,10 @@ def _records(talk: _Talk, people: Workers, amounts: Sequence[Amount], index: int
         scope, why = earlier[-1].scope, "goes on"
     if scope == NOTHING:
         return []
-    setting = Setting(left, right, f"{left} ^ {right}", _clause(talk, amounts, index), act, _act_words(talk, act), far)
+    if earlier and earlier[-1].scope == OTHER and _WAY_BACK.match(right) and sentence == talk.sentence_of(amounts[index - 1].start):
+        scope, why = OTHER, "driving"
+    inside = f" {talk.words(amount.start, amount.end)}" if SUMMED in amount.rule else ""
+    setting = Setting(left, right, f"{left}{inside} ^ {right}", _clause(talk, amounts, index), act, _act_words(talk, act), far, inside)
     workers = _workers(people, setting, scope, why, amount, talk.without_names(left), [h for h in earlier if goes_on and h.quote == earlier[-1].quote])
     date = _date(talk, scope, mention or _day_of_story(talk, amount, sentence, scope), act)
     times = _per_day(right, date, amount.rule, talk, amount)
@@ -183,6 +186,9 @@ def _windows(talk: _Talk, amounts: Sequence[Amount], index: int) -> tuple[str, s
 
 
 _JOINT = re.compile(r"(?:(?:,|and|then|on|the|~_*|about|another|maybe|for|plus|over|both|in|more|before lunch|before|after|alone|for|him|me|her|them|he|she) ?)*")
+
+
+_WAY_BACK = re.compile(r" (?:hours )?(?:back|home|return|the other way)\b")
 
 
 def _goes_on(amounts: Sequence[Amount], index: int, between: str) -> bool:
@@ -217,8 +223,9 @@ def _stands_in(talk: _Talk, act: Act, start: int, end: int) -> bool:
 
 
 def _told_again(earlier: Sequence[Hours], amount: Amount, left: str, right: str) -> Hours | None:
-    """The record that this length repeats, where the speaker says so ("like I said")."""
-    if not AGAIN.search(f"{left} ^ {right}"):
+    """The record that this length repeats: said so ("like I said"), or the length alone once more ("Six hours!")."""
+    echo = bool(earlier) and not re.search(r"[a-z]", left + right) and abs(earlier[-1].high - amount.high) < SAME
+    if not (echo or AGAIN.search(f"{left} ^ {right}")):
         return None
     alike = [h for h in reversed(earlier) if abs(h.low - amount.low) < SAME and abs(h.high - amount.high) < SAME
              and h.scope in (SESSION, TASK)]
@@ -240,7 +247,7 @@ def _workers(people: Workers, setting: Setting, scope: str, why: str, amount: Am
     if scope == OTHER and (why not in ("driving", "flying") or not OWN_TRIP.search(setting.whole)):
         return (None,)
     if before and not (re.search(r"\b(?:he|she)\b", words) or people.named_after(setting) or FOR_ME.match(setting.right) or THEIRS.search(setting.right[:30])):
-        return [Worker(h.who or "", person=h.person, rule="goes on") for h in before]
+        return list(dict.fromkeys(Worker(h.who or "", person=h.person, rule="goes on") for h in before))
     workers = people.of(setting, scope)
     return [replace(worker, factor=1) for worker in workers] if PERSON_HOURS in amount.rule else workers
 
