@@ -2,6 +2,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 
 from datasette import hookimpl
@@ -9,9 +10,11 @@ from datasette.utils.asgi import Response
 from sqlite_utils import Database
 
 from witnessmark.answers import ledgers, page_days
-from witnessmark.serving import strip
+from witnessmark.answers.asking import lexicon_of
+from witnessmark.serving import spelling, strip
 from witnessmark.serving.media import served_type
 from witnessmark.serving.page import page
+from witnessmark.serving.state import pages_of
 
 HERE = "/"
 ID = r"(?P<id>[0-9a-f]{8,64})"
@@ -42,8 +45,9 @@ async def year(datasette: Any, request: Any) -> Response:
     def read(db: Database) -> dict[str, Any] | None:
         days = page_days.bars(db)
         months = page_days.months(row for row in days if row["day"].startswith(name))
-        return {"title": name, "strip": strip.draw(days, name), "months": months, "year": name,
-                "shown": page_days.pictures_of_months(db, name)} if months else None
+        earlier, later = beside(name, {row["day"][:4] for row in days})
+        return {"title": name, "strip": strip.draw(days, name), "months": months, "year": name, "before": earlier,
+                "after": later, "shown": page_days.pictures_of_months(db, name)} if months else None
 
     return await page(datasette, request, "year", read, HERE)
 
@@ -54,12 +58,18 @@ async def month(datasette: Any, request: Any) -> Response:
 
     def read(db: Database) -> dict[str, Any] | None:
         found, days = page_days.month(db, name), page_days.bars(db)
-        names = [row["month"] for row in page_days.months(days)]
-        earlier, later = [other for other in names if other < name], [other for other in names if other > name]
-        return {"title": "", "month": name, "days": found, "strip": strip.draw(days, name),
-                "before": earlier[-1] if earlier else None, "after": later[0] if later else None} if found else None
+        earlier, later = beside(name, {row["day"][:7] for row in days})
+        return {"title": "", "month": name, "days": found, "strip": strip.draw(days, name), "before": earlier,
+                "after": later} if found else None
 
     return await page(datasette, request, "month", read, HERE)
+
+
+def beside(name: str, names: Iterable[str]) -> tuple[str | None, str | None]:
+    """The names next before and after one, of those in the journal."""
+    known = sorted(names)
+    return (next((other for other in reversed(known) if other < name), None),
+            next((other for other in known if other > name), None))
 
 
 async def day(datasette: Any, request: Any) -> Response:
@@ -81,11 +91,15 @@ async def inexact(datasette: Any, request: Any) -> Response:
 
 async def clip(datasette: Any, request: Any) -> Response:
     """A recording or note: player at `?t=` seconds, all its words, what was read from them."""
-    at = seconds(request.args.get("t"))
+    at, settings = seconds(request.args.get("t")), pages_of(datasette).journal.settings
 
     def read(db: Database) -> dict[str, Any] | None:
         found = page_days.clip(db, request.url_vars["id"])
-        return {**found, "title": "", "at": at} if found else None
+        if found is None:
+            return None
+        for cue in found["cues"]:
+            cue["repairs"] = spelling.of_repair(cue, lexicon_of(settings)) if cue["heard"] else []
+        return {**found, "title": "", "at": at}
 
     return await page(datasette, request, "clip", read, HERE)
 

@@ -14,8 +14,10 @@ from witnessmark.serving import charts
 from witnessmark.serving.page import ask, page
 
 HERE = "/hours"
+UNNAMED = {"builder": "builder", "helper": "helpers not named", "paid": "for hire, not named",
+           "maker": "makers not named"}
 NAMES = {"month": words.month, "assembly": words.assembly, "task": words.task,
-         "who": lambda name: words.WHO.get(name, name), "person": lambda name: words.WHO.get(name, name)}
+         "who": lambda name: words.WHO.get(name, name), "person": lambda name: UNNAMED.get(name, name)}
 
 
 @hookimpl
@@ -32,12 +34,20 @@ async def hours(datasette: Any, request: Any) -> Response:
         for group in found["groups"]:
             group["name"] = NAMES[by](group[by])
             group["href"] = "/hours?" + urlencode({"by": by, "only": group[by]}) + "#lines"
+        for line in found["lines"]:
+            line["person"] = None if line["person"] == line["who"] else line["person"]
         chart = charts.bars(f"Hours worked by {by}", f"The table below gives the same figures by {by}.",
-                            tuple((group["name"], group["low"], group["high"], group["href"])
-                                  for group in found["groups"]), "hours")
-        return {**found, "title": "Hours", "ways": ledgers.HOURS_BY, "chart": chart}
+                            [bar(group) for group in found["groups"]], "hours", by_size=by != "month")
+        return {**found, "title": "Hours", "ways": ledgers.HOURS_BY, "chart": chart,
+                "named": NAMES[by](found["only"] or "")}
 
     return await page(datasette, request, "hours", read, HERE)
+
+
+def bar(group: dict[str, Any]) -> charts.Bar:
+    """A group's bar: of its hours those of anybody but the builder apart."""
+    own = group["who"].get("builder", [0.0])[0]
+    return charts.Bar(group["name"], group["href"], group["low"], group["high"], group["low"] - own)
 
 
 async def as_csv(datasette: Any, request: Any) -> Response:

@@ -10,16 +10,17 @@ from witnessmark.serving.page import NAVIGATION
 from witnessmark.serving.state import is_ours
 
 FILTERS = {"day_text": words.day, "short_day": words.short_day, "month_text": words.month, "date_text": words.date,
-           "task_text": words.task, "done_text": words.done, "assembly_text": words.assembly, "thing": words.thing,
-           "who_text": words.who, "status_text": words.status, "clock": words.clock, "money": words.span,
-           "hours_text": words.hours, "caution": words.caution, "sure_text": words.sure}
+           "on_date": words.on_date, "moment_text": words.moment, "task_text": words.task, "done_text": words.done,
+           "assembly_text": words.assembly, "thing": words.thing, "who_text": words.who, "by_text": words.by,
+           "status_text": words.status, "clock": words.clock, "money": words.span, "hours_text": words.hours,
+           "caution": words.caution, "sure_text": words.sure, "first_upper": words.first_upper}
 
 
 @hookimpl
 def prepare_jinja2_environment(env: Any) -> None:
     env.filters.update(FILTERS)
     env.globals.update(plural=words.plural, BASES=words.BASES, TAG_BASES=words.TAG_BASES, KINDS=words.KINDS,
-                       is_on_day=words.is_on_day)
+                       WHO_MANY=words.WHO_MANY, COATED=words.COATED, is_on_day=words.is_on_day)
 
 
 @hookimpl

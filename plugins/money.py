@@ -35,10 +35,13 @@ async def money(datasette: Any, request: Any) -> Response:
         for group in found["groups"]:
             group["name"] = named(by, group[by])
             group["href"] = "/money?" + urlencode({"by": by, "only": group[by]}) + "#lines"
+        for line in found["lines"]:
+            line.update(amount_low=line["low"], amount_high=line["high"])
         chart = charts.bars(f"Money spent by {by}", f"The table below gives the same figures by {by}.",
-                            tuple((group["name"], group["low"], group["high"], group["href"])
-                                  for group in found["groups"]), found["currency"] or "")
-        return {**found, "title": "Money", "ways": ledgers.SPEND_BY, "chart": chart}
+                            [charts.Bar(group["name"], group["href"], group["low"], group["high"])
+                             for group in found["groups"]], found["currency"] or "", by_size=by != "month")
+        return {**found, "title": "Money", "ways": ledgers.SPEND_BY, "chart": chart,
+                "named": named(by, found["only"] or "")}
 
     return await page(datasette, request, "money", read, HERE)
 

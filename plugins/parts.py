@@ -10,6 +10,7 @@ from witnessmark.answers import page_parts
 from witnessmark.serving.page import page
 
 HERE = "/parts"
+SHOWN_AT_FIRST = 8  # pictures before the words; the rest is one click away
 
 
 @hookimpl
@@ -19,8 +20,8 @@ def register_routes() -> list[tuple[str, Any]]:
 
 async def index(datasette: Any, request: Any) -> Response:
     """All assemblies with their parts."""
-    return await page(datasette, request, "parts",
-                      lambda db: {"title": "Parts", "assemblies": page_parts.index(db)}, HERE)
+    return await page(datasette, request, "parts", lambda db: {
+        "title": "Parts", "assemblies": page_parts.index(db), "shown": page_parts.pictures_of_assemblies(db)}, HERE)
 
 
 async def part(datasette: Any, request: Any) -> Response:
@@ -37,6 +38,6 @@ async def assembly(datasette: Any, request: Any) -> Response:
 async def _history(datasette: Any, request: Any, find: Any) -> Response:
     def read(db: Any) -> dict[str, Any] | None:
         found = find(db)
-        return {**found, "title": ""} if found else None
+        return {**found, "title": "", "shown_at_first": SHOWN_AT_FIRST} if found else None
 
     return await page(datasette, request, "part", read, HERE)

@@ -9,6 +9,7 @@ from datasette.utils.asgi import Response
 from sqlite_utils import Database
 
 from witnessmark.answers import ledgers
+from witnessmark.answers.page_ledgers import with_source_kinds
 from witnessmark.serving.page import page
 
 HERE = "/open"
@@ -27,10 +28,11 @@ async def still_to_do(datasette: Any, request: Any) -> Response:
     def read(db: Database) -> dict[str, Any]:
         found = ledgers.open_jobs(db, by)
         today = dt.date.today()
-        for line in found["lines"]:
+        lines = with_source_kinds(db, found["lines"][:MOST_LINES])
+        for line in lines:
             line["age"] = age(today, line["day"])
             line["group"] = line[by] or ledgers.EMPTY[by]
-        return {**found, "title": "Still to do", "ways": ledgers.OPEN_BY, "lines": found["lines"][:MOST_LINES],
+        return {**found, "title": "Still to do", "ways": ledgers.OPEN_BY, "lines": lines,
                 "left_out": max(len(found["lines"]) - MOST_LINES, 0)}
 
     return await page(datasette, request, "open", read, HERE)

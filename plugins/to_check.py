@@ -7,8 +7,8 @@ from datasette import hookimpl
 from datasette.utils.asgi import Response
 from sqlite_utils import Database
 
-from witnessmark.answers import page_check
-from witnessmark.serving import forms, rules
+from witnessmark.answers import page_check, page_why
+from witnessmark.serving import forms, rules, spelling
 from witnessmark.serving.page import page
 
 HERE = "/check"
@@ -33,7 +33,9 @@ async def check(datasette: Any, request: Any) -> Response:
         if found["first"]:
             kind, row = found["first"]["kind"], found["first"]["record"]
             found |= {"source": page_check.source_of(db, row), "readings": forms.readings(kind, row),
-                      "question": forms.question(kind, row), "rules": [rules.plain(rule) for rule in row["rules"]]}
+                      "question": forms.question(kind, row), "rules": [rules.plain(rule) for rule in row["rules"]],
+                      "form": forms.fields(kind, row, page_why.fields_of(kind)),
+                      "spelling": spelling.of_record(kind, row)}
         return {**found, "title": "To check", "last": page_check.last_correction(db)}
 
     return await page(datasette, request, "check", read, HERE)

@@ -8,9 +8,13 @@ from datasette.utils.asgi import Response
 from sqlite_utils import Database
 
 from witnessmark.answers import page_why
+from witnessmark.answers.asking import lexicon_of
 from witnessmark.journal.settings import VOCABULARY_KINDS
-from witnessmark.serving import forms, rules
+from witnessmark.serving import forms, rules, spelling
 from witnessmark.serving.page import page
+from witnessmark.serving.state import pages_of
+
+LONGEST_WORD = 80
 
 
 @hookimpl
@@ -20,11 +24,16 @@ def register_routes() -> list[tuple[str, Any]]:
 
 async def why(datasette: Any, request: Any) -> Response:
     """One record."""
+    settings = pages_of(datasette).journal.settings
+
     def read(db: Database) -> dict[str, Any] | None:
         found = page_why.why(db, request.url_vars["id"])
         if found is None:
             return None
-        return {**found, "title": "Why", "rules": [(rule, rules.plain(rule)) for rule in found["record"]["rules"]],
+        for cue in found["cues"]:
+            cue["repairs"] = spelling.of_repair(cue, lexicon_of(settings)) if cue["heard"] else []
+        return {**found, "title": "Why", "spelling": spelling.of_record(found["kind"], found["record"]),
+                "rules": [(rule, rules.plain(rule)) for rule in found["record"]["rules"]],
                 "sentence": forms.said(found["kind"], found["record"]),
                 "form": forms.fields(found["kind"], found["record"], found["fields"])}
 
@@ -32,6 +41,7 @@ async def why(datasette: Any, request: Any) -> Response:
 
 
 async def corrections(datasette: Any, request: Any) -> Response:
-    """All corrections, those first that no longer find their record."""
-    return await page(datasette, request, "corrections",
-                      lambda db: {"title": "Corrections", "word_kinds": VOCABULARY_KINDS, **page_why.corrections(db)})
+    """All corrections, those first that no longer find their record; `?heard=&meant=&kind=` fill in a word to teach."""
+    word = {name: (request.args.get(name) or "")[:LONGEST_WORD] for name in ("heard", "meant", "kind")}
+    return await page(datasette, request, "corrections", lambda db: {
+        "title": "Corrections", "word_kinds": VOCABULARY_KINDS, "word": word, **page_why.corrections(db)})

@@ -90,6 +90,7 @@ def database(place: Path, told: Iterable[Told], pictures: Iterable[Capture] = ()
     journal.program.mkdir(exist_ok=True)
     known = register.load(journal.register)
     db, _ = store_database.open_to_write(journal.database)
+    db.execute("PRAGMA synchronous = OFF")  # nothing is lost: it can be made again
     fixed = corrections.load(journal.corrections)
     for session in sorted(told, key=lambda session: dt.datetime.fromisoformat(session.recorded)):
         content = as_vtt(session.cues).encode()

@@ -195,7 +195,7 @@ def test_open_job_is_closed(running: Running, page: Any) -> None:
     page.goto(running.url + "/open")
     before = page.locator(".lines > li").count()
     assert before >= 1
-    page.get_by_role("button", name="It is done with").first.click()
+    page.get_by_role("button", name="Close it").first.click()
     EXPECT(page.locator(".lines > li")).to_have_count(before - 1)
     page.get_by_role("button", name="Take it back").click()
     EXPECT(page.locator("main .lines > li")).to_have_count(before)

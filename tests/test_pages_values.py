@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import xml.etree.ElementTree as ET
 from collections.abc import Iterator
 from pathlib import Path
@@ -78,8 +79,11 @@ def test_others_work_is_never_the_builders() -> None:
     assert words.who({"who": "paid", "person": "the shop"}) == "the shop, for hire"
     assert words.who({"who": "maker", "person": None}) == "maker of the kit or part"
     act = {"task": "paint", "part": "spar", "status": "done", "who": "paid", "person": None, "date": "2024-03"}
-    assert forms.said("acts", act) == "Spar was painted, by: for hire, March 2024."
+    assert forms.said("acts", act) == "Spar: painted March 2024, for hire, by nobody named."
     assert "planned, not done" in forms.said("acts", {**act, "status": "planned"})
+    assert words.by({"who": "helper", "person": None}) == "by an unpaid helper"
+    assert words.by({"who": "paid", "person": "the shop"}) == "by the shop, for hire"
+    assert not [kind for kind in ("helper", "paid", "maker", None) if words.by({"who": kind}) == "by the builder"]
 
 
 def test_caution_stands_where_harmful_work_is_ahead() -> None:
@@ -131,9 +135,11 @@ def test_strip_of_a_long_build_leads_to_months_and_stays_small() -> None:
     assert sum(label["parts"] for label in drawn["labels"]) == 120
 
 
-def test_chart_stands_in_a_page_without_style_and_its_bars_lead_on() -> None:
-    drawn = charts.bars("Hours", "By month.", (("March 2024", 2.0, 3.0, "/hours?only=2024-03#lines"),
-                                               ("<April>", 1.0, 1.0, "/hours?only=2024-04#lines")), "hours")
+@pytest.mark.parametrize("by_size", [False, True])
+def test_chart_stands_in_a_page_without_style_and_its_bars_lead_on(by_size: bool) -> None:
+    drawn = charts.bars("Hours", "By month.", [
+        charts.Bar("March 2024", "/hours?only=2024-03#lines", 2.0, 3.0, 0.5),
+        charts.Bar("<April>", "/hours?only=2024-04#lines", 1.0, 1.0)], "hours", by_size)
     roots = list(ET.fromstring(f"<div>{drawn}</div>"))
     assert len(roots) == 2
     ids: list[str] = []
@@ -142,11 +148,30 @@ def test_chart_stands_in_a_page_without_style_and_its_bars_lead_on() -> None:
         assert {one.get("href") for one in root.iter() if one.tag.endswith("}a")} == {
             "/hours?only=2024-03#lines", "/hours?only=2024-04#lines"}
         labels = {one.get("aria-label") for one in root.iter() if one.tag.endswith("}a")}
-        assert labels == {"March 2024: 2 to 3 hours", "<April>: 1 hours"}
+        assert labels == {"March 2024: 2 to 3 hours, 0.5 of it by others", "<April>: 1 hours"}
         assert root[0].text == "Hours" and root[1].text == "By month."
         ids += [one.attrib["id"] for one in root.iter() if "id" in one.attrib]
     assert len(ids) == len(set(ids)), "two drawings in one page share no id"
     assert charts.bars("Hours", "", (), "hours") == ""
+
+
+def test_chart_keeps_the_builders_hours_apart_from_those_of_others() -> None:
+    bar = charts.Bar("May", "/hours?only=5#lines", 22.0, 24.0, 12.0)
+    root = ET.fromstring(str(charts.bars("Hours", "", [bar], "hours")).partition("</svg>")[0] + "</svg>")
+    heights = {}
+    for link in root.iter(f"{{{charts.SVG}}}a"):
+        for path in link.iter(f"{{{charts.SVG}}}path"):
+            ends = [float(y) for y in re.findall(r"[ML] [\d.]+ ([\d.]+)", path.attrib["d"])]
+            heights[path.attrib["class"]] = max(ends) - min(ends)
+    own, others, more = (heights[name] for name in ("fill-bar", "fill-others", "stroke-range"))
+    assert others / own == pytest.approx(12 / 10, rel=0.01) and more / own == pytest.approx(2 / 10, rel=0.01)
+
+
+def test_long_chart_by_size_shows_the_largest_first() -> None:
+    found = [charts.Bar(f"vendor {at}", f"/money?only={at}", at, at) for at in range(1, 60)]
+    drawn = str(charts.bars("Money", "", found, "USD", by_size=True)).partition("</svg>")[0]
+    shown = re.findall(r'href="/money\?only=(\d+)"', drawn)
+    assert shown == [str(at) for at in range(59, 59 - charts.MOST_GROUPS, -1)]
 
 
 @pytest.mark.parametrize(("one", "other", "assembly", "same"), [

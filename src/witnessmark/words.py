@@ -27,10 +27,13 @@ STATUS = {"done": "done", "doing": "being done as it was told", "planned": "plan
           "bought": "bought", "ordered": "ordered", "considered": "only priced, not bought", "returned": "returned",
           "received": "received"}
 WHO = {"builder": "builder", "helper": "unpaid helper", "paid": "for hire", "maker": "maker of the kit or part"}
+WHO_MANY = {"builder": "Builder", "helper": "Unpaid helpers", "paid": "For hire", "maker": "Makers"}
 KINDS = {"to-do": "To do", "to-buy": "To buy", "to-fix": "To fix", "waiting": "Away or on order"}
 BASES = {"container": "the clock in the recording", "exif": "the camera's clock (EXIF)", "xmp": "its XMP label",
          "file-name": "its file name", "sidecar": "a label file beside it", "file-time": "the time of the file",
          "none": "nothing"}
+COATED = frozenset({"prime", "paint", "conversion-coat", "seal", "fill", "cover"})
+"""Tasks whose number is one of coats; of others it is one of pieces or passes."""
 HARMFUL = frozenset({"prime", "paint", "clean", "conversion-coat", "seal", "bond", "layup", "fill", "cover", "sand"})
 """Tasks with solvents, primers, resins, dust or isocyanates; common practice, no source."""
 CAUTION = ("Solvents, primers, paints, resins and sealants: read the maker's data sheet and wear the breathing "
@@ -86,6 +89,19 @@ def _simple(edtf: str) -> str:
     return about + month(bare)
 
 
+def on_date(edtf: str | None) -> str:
+    """An EDTF date in a sentence: "on 6 March 2024", "about 6 March 2024"."""
+    return f"on {date(edtf)}" if is_on_day(edtf) else date(edtf)
+
+
+def moment(text: str | None) -> str:
+    """An ISO moment as "15 March 2025, 17:32 UTC"."""
+    if not text:
+        return "at a time not known"
+    at = dt.datetime.fromisoformat(text).astimezone(dt.UTC)
+    return f"{short_day(at.date().isoformat())}, {at:%H:%M} UTC"
+
+
 def is_on_day(edtf: str | None) -> bool:
     """True for one exact day."""
     return edtf_days.is_exact(edtf)
@@ -121,13 +137,22 @@ def thing(row: dict[str, object]) -> str:
     return side + part
 
 
-def who(row: dict[str, object]) -> str:
+def who(row: Mapping[str, object]) -> str:
     """Who did it: "builder", "Gwen, unpaid helper", "a shop, for hire"."""
     kind, person = row.get("who"), row.get("person")
     role = WHO.get(str(kind), "") if kind else ""
     if person and role:
         return f"{person}, {role}"
     return str(person or role or "nobody named")
+
+
+def by(row: Mapping[str, object]) -> str:
+    """Who did it, in a sentence: "by the builder", "by Gwen, unpaid helper", "for hire, by nobody named"."""
+    kind, person = row.get("who"), row.get("person")
+    if person:
+        return f"by {who(row)}"
+    return {"builder": "by the builder", "helper": "by an unpaid helper", "maker": "by the maker of the kit or part",
+            "paid": "for hire, by nobody named"}.get(str(kind), "by nobody named")
 
 
 def status(identity: str | None) -> str:
@@ -167,6 +192,11 @@ def sure(confidence: float | None) -> str:
     """How sure the program is, in words; the thresholds are the pages' own."""
     value = confidence if confidence is not None else 1.0
     return "sure" if value >= 0.9 else "fairly sure" if value >= 0.75 else "not sure" if value >= 0.5 else "a guess"
+
+
+def first_upper(text: str) -> str:
+    """The text with a capital at its start, the rest as it is."""
+    return text[:1].upper() + text[1:]
 
 
 def plural(count: int, one: str, many: str = "") -> str:

@@ -2,13 +2,32 @@
 from __future__ import annotations
 
 import dataclasses
-from typing import Any
+import functools
+from typing import TYPE_CHECKING, Any
 
 from sqlite_utils import Database
 
 from witnessmark.model import Act, Settings
 from witnessmark.store.loading import query
 from witnessmark.store.rows import record_of
+
+if TYPE_CHECKING:
+    from witnessmark.trade.lexicon import Lexicon
+
+Own = tuple[tuple[str, tuple[tuple[str, tuple[str, ...]], ...]], ...]
+
+
+def lexicon_of(settings: Settings) -> Lexicon:
+    """The trade's words with the builder's own, kept for the next question."""
+    return _lexicon(tuple((kind, tuple((name, tuple(forms)) for name, forms in sorted(own.items())))
+                          for kind, own in sorted(settings.vocabulary.items())))
+
+
+@functools.lru_cache(maxsize=4)
+def _lexicon(own: Own) -> Lexicon:
+    from witnessmark.trade.lexicon import Lexicon
+
+    return Lexicon.load({kind: dict(names) for kind, names in own})
 
 
 def when(db: Database, question: str, settings: Settings) -> dict[str, Any]:
@@ -18,9 +37,8 @@ def when(db: Database, question: str, settings: Settings) -> dict[str, Any]:
     """
     from witnessmark.answers.questions import parse_question
     from witnessmark.answers.when import Told, answer
-    from witnessmark.trade.lexicon import Lexicon
 
-    lexicon = Lexicon.load(settings.vocabulary)
+    lexicon = lexicon_of(settings)
     asked = parse_question(question, lexicon)
     tasks = f"WHERE r.task IN ({', '.join('?' * len(asked.tasks))})" if asked.tasks else ""
     told = []

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlite_utils import Database
 
+from witnessmark.answers.asking import lexicon_of
 from witnessmark.model import Settings
 from witnessmark.store.loading import query
 
@@ -15,6 +16,7 @@ if TYPE_CHECKING:
     from witnessmark.trade.lexicon import Lexicon
 
 LONGEST_NAME = 4
+SHOWS = 0.5  # a tag that is less sure says what a picture might show
 MOST_WORDS_FOR_A_TASK = 24
 SMALL_WORDS = frozenset({"a", "an", "and", "did", "for", "in", "my", "of", "on", "our", "the", "to", "was", "were",
                          "with"})
@@ -34,9 +36,7 @@ def find(db: Database, words: str, settings: Settings, limit: int = 25) -> dict[
     `hits` have `kind` (words, caption, picture), `source`, `day`, `captured`, `start`, `end` (seconds; null without
     sound), `text`, `source_id`, `exact`; `sought` maps each word typed to the words that were taken to mean the same.
     """
-    from witnessmark.trade.lexicon import Lexicon
-
-    sought = expand(words, Lexicon.load(settings.vocabulary))
+    sought = expand(words, lexicon_of(settings))
     hits: dict[tuple[str, Any], dict[str, Any]] = {}
     for exact in (True, False):
         if sought and len(hits) < limit:
@@ -97,7 +97,10 @@ SEARCHES = (("words", "cues", "s.id = r.source_id", 'r.start, r."end", r.text'),
             ("record", "acts", "s.id = r.source_id", 'r.start, r."end", r.quote AS text'),
             ("record", "purchases", "s.id = r.source_id", 'r.start, r."end", r.quote AS text'),
             ("caption", "sources", "s.id = r.id", 'NULL AS start, NULL AS "end", coalesce(r.caption, r.path) AS text'),
-            ("picture", "photos", "s.id = r.source_id", 'NULL AS start, NULL AS "end", r.text_seen AS text'))
+            ("picture", "photos", "s.id = r.source_id", 'NULL AS start, NULL AS "end", r.text_seen AS text'),
+            ("picture", "photo_tags", f"s.id = r.source_id AND r.confidence >= {SHOWS}",
+             """NULL AS start, NULL AS "end", trim(coalesce(r.side, '') || ' ' || coalesce(r.assembly, '') || ' ' ||
+             coalesce(r.part, '') || ' ' || coalesce(r.task, '')) AS text"""))
 
 
 def _search(db: Database, match: str, limit: int) -> list[dict[str, Any]]:

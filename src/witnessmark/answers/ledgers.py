@@ -55,6 +55,11 @@ def spend(db: Database, by: str = "month") -> Row:
             **_money_sum(lines), "lines": lines}
 
 
+def receipts_alone(db: Database) -> list[Row]:
+    """Receipts of which nobody spoke (`date`, `vendor`, `total`, `problems`, `source`); `spend` leaves their money out."""
+    return query(db, "SELECT * FROM receipts_alone")
+
+
 def _money_sum(lines: Iterable[Row]) -> Row:
     lines = list(lines)
     priced = [line for line in lines if line["low"] is not None]

@@ -7,7 +7,9 @@ by a part made anew; an item said again later is one job, first told at its firs
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import functools
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from witnessmark.model import Act, OpenItem, Purchase
@@ -59,18 +61,35 @@ class Job:
 def closed_by(items: Sequence[At], records: Sequence[At]) -> tuple[Job, ...]:
     """Every job once, oldest first, with what closed it. `records` are the acts and purchases of the journal."""
     jobs: list[Job] = []
+    alike: dict[str | None, list[int]] = defaultdict(list)
+    later = by_thing(records)
     for place in items:
         item = place.record
         assert isinstance(item, OpenItem)
+        mine = alike[_thing(item)]
         earlier = next(
-            (number for number, job in enumerate(jobs) if job.closed_by is None and _same_job(job.item.record, item)),
+            (number for number in mine if jobs[number].closed_by is None and _same_job(jobs[number].item.record, item)),
             None,
         )
-        if earlier is not None and not _closing(jobs[earlier].item, records, before=place.order):
+        if earlier is not None and not _closing(jobs[earlier].item, later, before=place.order):
             jobs[earlier] = Job(jobs[earlier].item, None, (*jobs[earlier].again, place))
             continue
+        mine.append(len(jobs))
         jobs.append(Job(place))
-    return tuple(Job(job.item, _closing(_last_telling(job), records), job.again) for job in jobs)
+    return tuple(Job(job.item, _closing(_last_telling(job), later), job.again) for job in jobs)
+
+
+def by_thing(records: Sequence[At]) -> dict[str | None, list[At]]:
+    """The records by the last word of their things, without which two names are never one thing; in their order."""
+    found: dict[str | None, list[At]] = defaultdict(list)
+    for place in records:
+        found[_thing(place.record)].append(place)
+    return found
+
+
+def _thing(record: Act | Purchase | OpenItem) -> str | None:
+    words = _words((record.item if isinstance(record, Purchase) else record.part) or "")
+    return words[-1] if words else None
 
 
 def _last_telling(job: Job) -> At:
@@ -88,11 +107,11 @@ def _same_job(one: Act | Purchase | OpenItem, other: OpenItem) -> bool:
     )
 
 
-def _closing(place: At, records: Sequence[At], before: int | None = None) -> At | None:
+def _closing(place: At, records: Mapping[str | None, Sequence[At]], before: int | None = None) -> At | None:
     """The first record after an item (and before a session) that closes it."""
     item = place.record
     assert isinstance(item, OpenItem)
-    for later in records:
+    for later in records.get(_thing(item), ()):
         after = later.order > place.order or (later.order == place.order and later.record.cue > item.cue)
         if after and (before is None or later.order < before) and _closes(later.record, item):
             return later
@@ -152,8 +171,9 @@ def same_thing(one: str | None, other: str | None) -> bool:
     return bool(mine and theirs) and mine[-1] == theirs[-1] and (set(mine) <= set(theirs) or set(theirs) <= set(mine))
 
 
-def _words(name: str) -> list[str]:
-    return [normal(word) for word in name.replace("-", " ").split()]
+@functools.lru_cache(maxsize=20_000)
+def _words(name: str) -> tuple[str, ...]:
+    return tuple(normal(word) for word in name.replace("-", " ").split())
 
 
 def _sides_meet(one: str | None, other: str | None) -> bool:

@@ -51,19 +51,32 @@ def months(days: Iterable[Row]) -> list[Row]:
 
 
 def pictures_of_months(db: Database, year: str = "") -> dict[str, list[Row]]:
-    """For each month up to MOST_PICTURES pictures to show for it, spread over its days."""
+    """For each month up to MOST_PICTURES pictures to show for it: one of each day, spread, else more of a day."""
     found: dict[str, list[Row]] = defaultdict(list)
-    for row in db.query("""SELECT s.id, s.day, s.caption FROM sources AS s JOIN photos AS p ON p.source_id = s.id
+    for row in db.query(f"""SELECT id, day, caption, nth FROM (SELECT s.id, s.day, s.caption, s.captured_utc,
+                row_number() OVER (PARTITION BY s.day ORDER BY s.captured_utc, s.path) AS nth
+            FROM sources AS s JOIN photos AS p ON p.source_id = s.id
             WHERE s.day >= ? AND s.day < ? AND s.state = 'present' AND coalesce(p.is_receipt, 0) = 0
-            AND coalesce(p.leader_id, s.id) = s.id GROUP BY s.day ORDER BY s.day""", [year or "0", f"{year}~"]):
+            AND coalesce(p.leader_id, s.id) = s.id) WHERE nth <= {MOST_PICTURES} ORDER BY day, captured_utc""",
+                        [year or "0", f"{year}~"]):
         found[row["day"][:7]].append(row)
-    return {month: spread(rows, MOST_PICTURES) for month, rows in found.items()}
+    return {month: chosen(rows, MOST_PICTURES) for month, rows in found.items()}
+
+
+def chosen(rows: list[Row], count: int) -> list[Row]:
+    """At most so many rows, in their order: the first of every day before the second of any (`nth`)."""
+    picked: list[Row] = []
+    for nth in range(1, count + 1):
+        picked += spread([row for row in rows if row["nth"] == nth], count - len(picked))
+    return sorted(picked, key=lambda row: (row["day"], row["nth"]))
 
 
 def spread(rows: list[Row], count: int) -> list[Row]:
     """At most so many of the rows, evenly."""
     if len(rows) <= count:
         return rows
+    if count < 2:
+        return rows[:count]
     return [rows[round(at * (len(rows) - 1) / (count - 1))] for at in range(count)]
 
 
@@ -166,8 +179,11 @@ def clip(db: Database, identity: str) -> Row | None:
     source = next(iter(query(db, "SELECT * FROM sources WHERE id = ?", [identity])), None)
     if source is None:
         return None
-    cues = query(db, "SELECT * FROM cues WHERE source_id = ? ORDER BY number", [identity])
-    return {"source": source, "cues": cues, "acts": acts(db, "a.source_id = ?", [identity])}
+    records = {kind: query(db, f"""SELECT r.*, s.path AS source, s.kind AS source_kind, s.day AS told
+        FROM {kind} AS r JOIN sources AS s ON s.id = r.source_id WHERE s.id = ? ORDER BY r.start, r.cue, r.id""",
+                           [identity]) for kind in ("hours", "purchases", "open_items")}
+    return {"source": source, "acts": acts(db, "a.source_id = ?", [identity]), **records,
+            "cues": query(db, "SELECT * FROM cues WHERE source_id = ? ORDER BY number", [identity])}
 
 
 def picture(db: Database, identity: str) -> Row | None:

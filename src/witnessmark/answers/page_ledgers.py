@@ -27,20 +27,28 @@ FORMULA = ("=", "+", "-", "@", "\t", "\r")
 def hours(db: Database, by: str, only: str | None = None) -> Row:
     """Hours worked by month, assembly, person, task or who: `groups`, sums, and the `lines` of the group `only`."""
     found = ledgers.hours(db, by)
-    return {**found, **_lines(found["lines"], by, only)}
+    return {**found, **_lines(db, found["lines"], by, only)}
 
 
 def money(db: Database, by: str, only: str | None = None) -> Row:
     """Money spent by month, category, vendor or assembly; `alone` are receipts of which nobody spoke."""
     found = ledgers.spend(db, by)
-    return {**found, **_lines(found["lines"], by, only), "alone": query(db, "SELECT * FROM receipts_alone")}
+    return {**found, **_lines(db, found["lines"], by, only), "alone": query(db, "SELECT * FROM receipts_alone")}
 
 
-def _lines(lines: list[Row], by: str, only: str | None) -> Row:
+def _lines(db: Database, lines: list[Row], by: str, only: str | None) -> Row:
     """The lines to show: those of one group, or all where they are few."""
     chosen = lines if only is None else [line for line in lines if (line[by] or ledgers.EMPTY[by]) == only]
-    return {"only": only, "lines": chosen[-MOST_LINES:], "left_out": max(len(chosen) - MOST_LINES, 0),
-            "count": len(chosen)}
+    return {"only": only, "lines": with_source_kinds(db, chosen[-MOST_LINES:]), "count": len(chosen),
+            "left_out": max(len(chosen) - MOST_LINES, 0)}
+
+
+def with_source_kinds(db: Database, lines: list[Row]) -> list[Row]:
+    """The lines with `source_kind`: a note is read, a recording is heard."""
+    sources = {line["source_id"] for line in lines}
+    kinds = {row["id"]: row["kind"] for row in db.query(
+        f"SELECT id, kind FROM sources WHERE id IN ({', '.join('?' * len(sources))})", list(sources))}
+    return [{**line, "source_kind": kinds.get(line["source_id"])} for line in lines]
 
 
 def as_csv(lines: Iterable[Row], columns: tuple[str, ...]) -> str:

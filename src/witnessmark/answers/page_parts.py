@@ -6,6 +6,7 @@ rudder. A part that was made again keeps one history; where an act may have begu
 from __future__ import annotations
 
 import functools
+import re
 from collections import defaultdict
 from typing import Any
 
@@ -40,18 +41,31 @@ def _words_of(assembly: str | None) -> frozenset[str]:
 
 
 def index(db: Database) -> list[Row]:
-    """Every assembly with its parts: `assembly`, `acts`, `open`, `parts` of `name`, `acts`, `open`."""
+    """Every assembly with its parts: `assembly`, `acts`, `open`, `parts` of `name`, `label`, `acts`, `open`."""
     found: dict[str | None, dict[str, Row]] = defaultdict(dict)
     for table, column, where in (("acts", "acts", "status IN ('done', 'doing')"), ("acts", "talk", "1"),
                                  ("open_items", "open", "closed_by IS NULL AND same_as IS NULL")):
         for row in db.query(f"SELECT assembly, part, count(*) AS count FROM {table} WHERE {where} GROUP BY 1, 2"):
             name = key(row["part"], row["assembly"])
-            part = found[row["assembly"]].setdefault(name, {"name": name, "acts": 0, "open": 0, "talk": 0})
+            part = found[row["assembly"]].setdefault(name, {"name": name, "label": label(name, row["part"]), "acts": 0,
+                                                            "open": 0, "talk": 0})
             part[column] += row["count"]
     return [{"assembly": assembly, "acts": sum(part["acts"] for part in parts.values()),
              "open": sum(part["open"] for part in parts.values()),
              "parts": sorted((part for name, part in parts.items() if name), key=lambda part: part["name"])}
             for assembly, parts in sorted(found.items(), key=lambda item: (item[0] is None, item[0] or ""))]
+
+
+def label(name: str, told: str | None) -> str:
+    """What a part is called on a page: its plain name, a designation ("AN3-5A") as it was told."""
+    return told if told and re.search(r"\d", name) else name
+
+
+def pictures_of_assemblies(db: Database) -> dict[str | None, Row]:
+    """For each assembly a picture that shows it the most surely."""
+    return {row["assembly"]: row for row in query(db, """SELECT r.assembly, s.id, s.day, s.caption, r.part,
+            max(r.confidence) FROM photo_tags AS r JOIN sources AS s ON s.id = r.source_id
+        WHERE r.rank = 0 AND r.confidence >= 0.5 AND s.state = 'present' GROUP BY r.assembly""")}
 
 
 def part(db: Database, name: str, assembly: str | None) -> Row | None:
@@ -64,7 +78,7 @@ def part(db: Database, name: str, assembly: str | None) -> Row | None:
     where, values = f"part IN ({marks})", list(names)
     if assembly:
         where, values = where + " AND assembly = ?", [*values, assembly]
-    return {"name": wanted, "assembly": assembly, **_all(db, where, values, names),
+    return {"name": wanted, "label": label(wanted, names[0]), "assembly": assembly, **_all(db, where, values, names),
             "elsewhere": _elsewhere(db, wanted, assembly)}
 
 
@@ -72,7 +86,9 @@ def assembly(db: Database, identity: str) -> Row | None:
     """The same for an assembly, its parts included."""
     found = _all(db, "assembly = ?", [identity], ())
     parts: list[Row] = next((row["parts"] for row in index(db) if row["assembly"] == identity), [])
-    return {"name": None, "assembly": identity, **found, "parts": parts} if parts or found["history"] else None
+    if not parts and not found["history"]:
+        return None
+    return {"name": None, "label": None, "assembly": identity, **found, "parts": parts}
 
 
 def _names(db: Database, wanted: str, assembly: str | None) -> tuple[str, ...]:

@@ -34,9 +34,13 @@ def why(db: Database, identity: str) -> Row | None:
     source = query(db, "SELECT * FROM sources WHERE id = ?", [row["source_id"]])[0]
     cues = query(db, "SELECT * FROM cues WHERE source_id = ? AND number BETWEEN ? AND ? ORDER BY number",
                  [row["source_id"], row["cue"] - AROUND, row["cue"] + AROUND]) if row["cue"] is not None else []
-    fields = [name for name in changeable(kind) if name not in PLAIN]
-    return {"kind": kind, "record": row, "source": source, "cues": cues, "fields": fields,
+    return {"kind": kind, "record": row, "source": source, "cues": cues, "fields": fields_of(kind),
             "corrections": corrections_of(db, identity), "closer": _closer(db, row)}
+
+
+def fields_of(kind: str) -> list[str]:
+    """The fields of a record that its form shows."""
+    return [name for name in changeable(kind) if name not in PLAIN]
 
 
 def _closer(db: Database, row: Row) -> Row | None:

@@ -6,6 +6,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
+from witnessmark.answers import pictures
 from witnessmark.store.loading import query
 from witnessmark.store.schema import RECORD_TABLES
 
@@ -17,7 +18,8 @@ def sessions(db: Database, source: str | None = None) -> list[dict[str, Any]]:
     """Every session in order of recording: `source`, `recorded`, `basis`, `state`, its records by kind, its cues.
 
     Records have the fields of the label guide and `start`, `end` (seconds), `quote`, `confidence`, `rules`, `doubts`;
-    acts have `pictures` and purchases `receipt` (paths) where there are any. `source` (a path) asks for one session.
+    acts have `pictures` and `still`, purchases `receipt` (paths) where there are any. `source` (a path) asks for one
+    session.
     """
     where, values = ("AND s.path = ?", [source]) if source else ("", [])
     found = query(db, f"""SELECT s.id, s.path, s.captured, s.captured_basis, s.state FROM sources AS s
@@ -41,11 +43,7 @@ def _by_source(db: Database, sql: str) -> dict[str, list[dict[str, Any]]]:
 
 def _proofs(db: Database) -> dict[str, list[str]]:
     """Record id → paths of the pictures that were taken with it, best first, or of the receipt that proves it."""
-    proofs: dict[str, list[str]] = defaultdict(list)
-    for row in db.query("""SELECT t.act_id AS record, s.path FROM photo_tags AS t
-            JOIN sources AS s ON s.id = t.source_id WHERE t.act_id IS NOT NULL
-            GROUP BY t.act_id, s.path ORDER BY max(t.confidence) DESC, s.path"""):
-        proofs[row["record"]].append(row["path"])
+    proofs = pictures.of_every_act(db)
     for row in db.query("SELECT p.id AS record, s.path FROM purchases AS p JOIN sources AS s ON s.id = p.receipt_id"):
         proofs[row["record"]].append(row["path"])
     return proofs
@@ -57,4 +55,6 @@ def _shown(kind: str, record: dict[str, Any], proofs: dict[str, list[str]]) -> d
              if name not in PROGRAMS_OWN and not (name in ONLY_IF_KNOWN and value is None)}
     if record["id"] in proofs:
         shown["pictures" if kind == "acts" else "receipt"] = proofs[record["id"]]
+    if record.get("picture"):
+        shown["still"] = f"{pictures.STILLS}/{record['picture']}"
     return shown

@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import datetime as dt
 import re
+from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -22,10 +23,11 @@ def told_again(purchases: Sequence[Row]) -> dict[str, str]:
     day. Of the two the first one with an amount counts.
     """
     again: dict[str, str] = {}
-    kept: list[Row] = []
+    by_item: dict[frozenset[str], list[Row]] = defaultdict(list)
     for purchase in purchases:
         if purchase["status"] not in SPENT:
             continue
+        kept = by_item[item_words(purchase["item"])]
         first = next((other for other in kept if _same(other, purchase)), None)
         if first is None:
             kept.append(purchase)
@@ -39,7 +41,8 @@ def told_again(purchases: Sequence[Row]) -> dict[str, str]:
 
 
 def _same(first: Row, second: Row) -> bool:
-    if first["source_id"] == second["source_id"] or item_words(first["item"]) != item_words(second["item"]):
+    """True where two purchases of the same words may be one."""
+    if first["source_id"] == second["source_id"]:
         return False
     if first["vendor"] and second["vendor"] and first["vendor"].casefold() != second["vendor"].casefold():
         return False

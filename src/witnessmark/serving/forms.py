@@ -10,7 +10,9 @@ from witnessmark.pipeline.correct import ALLOWED, REQUIRED
 from witnessmark.trade.vocabulary import built_in
 
 Row = dict[str, Any]
-EITHER_OR = re.compile(r"(\d+(?:\.\d+)?) or (\d+(?:\.\d+)?)\?")
+FIGURE = r"[$£€]?(\d[\d,]*(?:\.\d+)?)"
+EITHER_OR = re.compile(rf"{FIGURE} or {FIGURE}\?|\"{FIGURE}\" was heard as \"{FIGURE}\"")
+TWINS = re.compile(r"\S+(?: or \S+)+\?")
 KIND_NAMES = {"acts": "work", "hours": "hours", "purchases": "money", "open_items": "open job"}
 LABELS = {"amount_low": "amount, lowest", "amount_high": "amount, highest", "low": "hours, lowest",
           "high": "hours, highest", "approx": "about", "counted": "counts as hours worked"}
@@ -77,14 +79,20 @@ def _of_purchase(row: Row) -> list[Row]:
 
 def amounts_of(row: Row) -> list[float]:
     """The amounts that the doubts of a purchase name ("18 or 80?"), for the whole line."""
-    found = [float(number) for doubt in row["doubts"] for pair in EITHER_OR.findall(doubt) for number in pair]
+    found = _figures(row)
     low, count = row["amount_low"], row["quantity"]
     each = bool(low and count and any(abs(number * count - low) < 0.005 for number in found) and low not in found)
     return list(dict.fromkeys(round(number * count, 2) if each else number for number in found))
 
 
+def _figures(row: Row) -> list[float]:
+    """The figures between which a record's doubts ask."""
+    return [float(figure.replace(",", "")) for doubt in row["doubts"] for found in EITHER_OR.findall(doubt)
+            for figure in found if figure]
+
+
 def _of_hours(row: Row) -> list[Row]:
-    numbers = [float(number) for doubt in row["doubts"] for pair in EITHER_OR.findall(doubt) for number in pair]
+    numbers = _figures(row)
     if row["low"] != row["high"]:
         numbers += [row["low"], row["high"]]
     offered = [_change(words.hours(number, number), low=f"{number:g}", high=f"{number:g}")
@@ -95,7 +103,7 @@ def _of_hours(row: Row) -> list[Row]:
 
 
 def _of_item(row: Row) -> list[Row]:
-    return [{"label": "It is done with", "do": "close", "to": {}},
+    return [{"label": "Close it", "do": "close", "to": {}},
             *(_change(label, kind=kind) for kind, label in words.KINDS.items() if kind != row["kind"])]
 
 
@@ -106,27 +114,37 @@ def _change(label: str, **to: str) -> Row:
 def said(kind: str, row: Row) -> str:
     """A record in one sentence, as the log says it now."""
     if kind == "acts":
-        what = f"{words.thing(row)} {'was' if row['status'] in ('done', 'doing') else ''}".strip()
+        thing = words.thing(row)
         if row["status"] in ("done", "doing"):
-            what = what[:1].upper() + what[1:]
-            return f"{what} {words.done(row['task'])}, by: {words.who(row)}, {words.date(row['date'])}."
-        return f"{words.task(row['task'])}, {words.thing(row)}: {words.status(row['status'])}."
-    if kind == "hours":
-        counts = "counts as hours worked" if row["counted"] else "does not count as hours worked"
-        return f"{words.hours(row['low'], row['high'])} of {words.who(row)}, {words.date(row['date'])}: {counts}."
-    if kind == "purchases":
+            being = "being " if row["status"] == "doing" else ""
+            told = f"{thing}: {being}{words.done(row['task'])} {words.on_date(row['date'])}, {words.by(row)}."
+        else:
+            told = f"{words.task(row['task'])}, {thing}: {words.status(row['status'])}."
+    elif kind == "hours":
+        counts = "counted as hours worked" if row["counted"] else "not counted as hours worked"
+        told = f"{words.hours(row['low'], row['high'])} {words.by(row)}, {words.date(row['date'])}: {counts}."
+    elif kind == "purchases":
         price = words.span(row["amount_low"], row["amount_high"]) if row["amount_low"] is not None else "no price said"
-        return f"{row['item']}: {words.status(row['status'])}, {price}{', ' + row['vendor'] if row['vendor'] else ''}."
-    task = f"{words.task(row['task'])}, " if row["task"] else ""
-    return f"{words.KINDS[row['kind']]}: {task}{words.thing(row)}."
+        told = f"{row['item']}: {words.status(row['status'])}, {price}{', ' + row['vendor'] if row['vendor'] else ''}."
+    else:
+        task = f"{words.task(row['task'])}, " if row["task"] else ""
+        told = f"{words.KINDS[row['kind']]}: {task}{words.thing(row)}."
+    return words.first_upper(told)
 
 
 def question(kind: str, row: Row) -> str:
     """What the program asks about a record: its own doubt, else the doubt of its kind."""
     if row["doubts"]:
-        return " ".join(row["doubts"])
+        return " ".join(_asked(doubt) for doubt in row["doubts"])
     if kind == "acts":
         performed = row["status"] in ("done", "doing")
         return "Was this done, or only talked about?" if performed else "Was it really not done?"
     return {"hours": "Is this the time that was worked?", "purchases": "Was this bought, and for so much?",
             "open_items": "Is this still to do?"}[kind]
+
+
+def _asked(doubt: str) -> str:
+    """A doubt as a question: "18 or 80?" asks what was said."""
+    if TWINS.fullmatch(doubt):
+        return "Was it " + ", or ".join(f"“{word}”" for word in doubt.rstrip("?").split(" or ")) + "?"
+    return words.first_upper(doubt)

@@ -64,6 +64,6 @@ async def show(datasette: Any, request: Request, template: str, found: dict[str,
 
 
 def _said(request: Request) -> str | None:
-    """The correction that was just written, if its id looks like one."""
+    """The corrections that were just written, if their ids look like some."""
     said = request.args.get("said") or ""
-    return said if re.fullmatch(r"[0-9a-f]{6,40}", said) else None
+    return said if re.fullmatch(r"[0-9a-f]{6,40}(\.[0-9a-f]{6,40})?", said) else None

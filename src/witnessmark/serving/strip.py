@@ -12,6 +12,7 @@ from markupsafe import Markup, escape
 from witnessmark import words
 
 HEIGHT, BASE, WIDE = 100, 84, 1000
+NARROWEST = 16  # of the field behind the day that is shown, so that it is seen beside its bar
 MOST_LINKED_DAYS = 150  # beyond this a day is too thin to be touched, and the strip leads to months
 FULL_AT_LEAST = 4  # acts of the tallest bar, so that a day with one act in a quiet build does not look like a feat
 MOST_MONTH_LABELS = 9
@@ -54,8 +55,9 @@ def _ground(scale: _Scale, here: str) -> list[Markup]:
     drawn = []
     if here:
         begin, end = _bounds(here, scale)
+        wider = max(NARROWEST - (end - begin), 0) / 2
         drawn.append(Markup('<rect class="here" x="{}" y="0" width="{}" height="{}"/>').format(
-            begin, round(max(end - begin, 4), 2), HEIGHT))
+            round(begin - wider, 2), round(end - begin + 2 * wider, 2), HEIGHT))
     drawn.append(Markup('<line class="base" x1="0" x2="{}" y1="{}" y2="{}"/>').format(WIDE, BASE, BASE))
     return drawn
 
