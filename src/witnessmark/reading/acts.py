@@ -16,6 +16,7 @@ from witnessmark.reading.findings import PERFORMED, Finding, compatible, merged,
 from witnessmark.reading.grammar import is_conjunct, verb_group
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.nominal import find_nominal
+from witnessmark.reading.people import table
 from witnessmark.reading.reference import Thing, Tracker
 from witnessmark.reading.standing import Standing, nominal_standing, standing, state_standing
 from witnessmark.reading.text import Passage
@@ -65,11 +66,14 @@ class ActFinder:
 
     def _of_clause(self, clause: Clause) -> list[Finding]:
         judged = self._advised(clause, self.judged(clause))
-        things = [self.tracker.resolve(head, clause.verb, clause.task) for head in clause.objects or (None,)]
-        names = {head.i: thing.part for head, thing in zip(clause.objects, things, strict=False)}
+        things = self._things(clause, clause.task)
+        named = things if clause.task != "drill-out" else self._things(clause)  # the task alone makes "them" rivets
+        names = {head.i: thing.part for head, thing in zip(clause.objects, named, strict=False)}
         settled = refined(clause, names, self.vocabulary)
         if settled is None:
             return []
+        if settled.task != clause.task:
+            things = self._things(settled, settled.task)
         clause = settled
         if clause.task == "drill-out":
             things = [_rivets(head, thing) for head, thing in zip(clause.objects or (None,), things, strict=True)]
@@ -81,6 +85,9 @@ class ActFinder:
         if when.kind == "future" and judged.status in PERFORMED and "past" not in judged.rules:
             judged = judged.by("future-time", status="planned")
         return [self._finding(clause, judged, thing, when) for thing in things]
+
+    def _things(self, clause: Clause, task: str | None = None) -> list[Thing]:
+        return [self.tracker.resolve(head, clause.verb, task) for head in clause.objects or (None,)]
 
     def _remembered(self, judged: Standing, task: str, thing: Thing) -> Standing:
         """ "The fittings got welded": by him at whose place earlier sessions left them; "he" is who did such work."""
@@ -249,7 +256,7 @@ class ActFinder:
 
     def _holds(self, finding: Finding) -> bool:
         """False for what is too unsure to be worth a record, or names nothing."""
-        if finding.thing.part is None and finding.sure < 0.6:
+        if (finding.thing.part is None and finding.sure < 0.6) or finding.thing.part in table()["paid"]["places"]:
             return False
         claimed = finding.performed and finding.standing.who == "builder"
         return finding.sure >= (LEAST_SURE_CLAIM if claimed else LEAST_SURE)

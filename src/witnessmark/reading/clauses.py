@@ -7,9 +7,11 @@ from dataclasses import dataclass, replace
 from spacy.tokens import Doc, Token
 
 from witnessmark.reading.grammar import VerbGroup, opens_as_verb, verb_group
-from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of
+from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of, opens_with
 from witnessmark.reading.senses import PARTICLES, choose_sense, particle_of
+from witnessmark.reading.reference_words import NAMED_REGIONS, UNNAMED_REGIONS
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
+from witnessmark.trade.inflect import singular
 from witnessmark.trade.terms import TaskForm
 
 
@@ -65,6 +67,7 @@ def refined(clause: Clause, names: Mapping[int, str | None], vocabulary: Vocabul
     return replace(clause, sense=sense) if sense is not None else None
 
 
+REGIONS = NAMED_REGIONS | UNNAMED_REGIONS  # "the bottom side" is of the thing under discussion, like "it"
 DEFECTS = frozenset({"knot", "crack", "shake", "dent", "ding", "nick", "scratch", "void", "blemish", "defect", "spot",
                      "leak", "run", "sag"})  # marked, they are found and not laid out
 
@@ -99,8 +102,8 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
     if any(vocabulary.things.get(o.i) is not None and any(c.dep_ == "det" for c in o.children) for o in objects):
         return True
     phrasal = sense.particle is not None and lemma not in ("set", "pull", "run", "drive", "hit", "check")
-    return (lemma in words("pronoun") or phrasal) and any(o.pos_ in ("PRON", "DET")
-                                                          and o.lower_ not in ("this", "what") for o in objects)
+    return (lemma in words("pronoun") or phrasal) and any(
+        (o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what")) or singular(o.lower_) in REGIONS for o in objects)
 
 
 def _happens_by_itself(verb: Token, group: VerbGroup, objects: tuple[Token, ...]) -> bool:
@@ -108,7 +111,7 @@ def _happens_by_itself(verb: Token, group: VerbGroup, objects: tuple[Token, ...]
     subject = group.subject
     if verb.lemma_ in words("intransitive") and group.form == "participle" and verb.dep_ in ("acl", "ROOT"):
         return not any(c.dep_ in ("dobj", "obj") for c in verb.children)
-    if group.passive or verb.lemma_ in MOVING or subject is None or group.form not in ("finite", "gerund"):
+    if opens_with(verb) or group.passive or verb.lemma_ in MOVING or subject is None or group.form not in ("finite", "gerund"):
         return False
     if any(c.dep_ in ("dobj", "obj") for c in verb.children) or _under_causative(verb):
         return False
@@ -133,7 +136,10 @@ def _put_away(verb: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
     if sense.task not in ("install", "remove") or not (sense.light
                                                        or verb.lemma_ in ("hang", "drop", "mount", "set", "pull")):
         return False
-    preps = [p for c in verb.children for p in (c, *c.children) if p.i > verb.i]
+    preps = [p for c in verb.children if c.dep_ not in ("advcl", "conj", "ccomp", "xcomp", "relcl")
+             for p in (c, *c.children) if p.i > verb.i]
+    if sense.task == "remove" and sense.particle:  # "pulled the engine off the mount": off is where it was
+        preps = [p for p in preps if p.lower_ not in ("off", "of", "out", "from")]
     for prep in preps:
         if prep.dep_ == "prep" and prep.lower_ in ("in", "on", "at", "to", "into", "onto", "off", "of", "as", "from",
                                                    "out",

@@ -10,9 +10,11 @@ import functools
 from collections.abc import Iterator
 
 from spacy.language import Language
-from spacy.tokens import Doc
+from spacy.tokens import Doc, Token
 
-from witnessmark.trade.inflect import american, inflections
+from witnessmark.reading.left_out import subjects_left_out
+from witnessmark.reading.plain_nouns import plain_nouns
+from witnessmark.trade.inflect import american, inflections, singular
 from witnessmark.trade.vocabulary import built_in
 
 # Stand-ins: common transitive verbs that the model knows in every form, and an adverb for a verb's first word.
@@ -58,6 +60,7 @@ TIME_AFTER = frozenset({"last", "yesterday", "today", "tonight", "monday", "tues
                         "saturday", "sunday", "first"})
 VERBS_BEFORE_TIME = frozenset({"did", "bent", "cut", "hung", "built", "made", "laid", "on", "in", "off", "out", "up",
                                "ground", "shot", "put", "took", "countersunk", "clecoed"})
+NUMBER_WORDS = frozenset({"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "zero", "point"})
 HAS_AFTER = frozenset({"been", "had", "got", "gone", "come"})
 PERSONS = frozenset({"he", "she", "who", "somebody", "someone", "nobody", "everybody"})
 NOUN_BEFORE = frozenset({"the", "a", "an", "my", "your", "his", "her", "its", "our", "their", "this", "that", "some",
@@ -111,16 +114,34 @@ def parse_disguised(nlp: Language, text: str) -> Doc:
     plain = nlp.make_doc(text)
     words, lemmas = [token.text for token in plain], {}
     changed = _settle(words)
+    pasts: set[int] = set()
     for at, length, lemma, stand_in in _disguises([american(token.lower_) for token in plain]):
         for i in range(at, at + length - 1):
             if words[i] not in ("-", "‑"):
                 words[i] = ADVERB
         words[at + length - 1] = _cased(stand_in, plain[at].text, length)
         lemmas[at + length - 1] = lemma
-    if not lemmas and not changed:
+        if stand_in == STAND_IN["ed"]:
+            pasts.add(at)
+    taken = frozenset(i for i, token in enumerate(plain) if words[i] != token.text)
+    for at, word in plain_nouns([token.text for token in plain], taken):
+        words[at], lemmas[at] = _cased(word, plain[at].text, 1), singular(plain[at].lower_)
+    subjects = dict(subjects_left_out(words, pasts.__contains__))
+    if not lemmas and not changed and not subjects:
         return nlp(text)
-    seen = nlp(Doc(nlp.vocab, words=words, spaces=[bool(token.whitespace_) for token in plain]))
-    return _put_on(plain, seen, lemmas)
+    shown = [one for token in plain for one in _shown(token, words[token.i], subjects.get(token.i))]
+    seen = nlp(Doc(nlp.vocab, words=[word for word, _, _ in shown], spaces=[space for _, space, _ in shown]))
+    return _put_on(plain, seen, [source for _, _, source in shown], lemmas)
+
+
+def _shown(token: Token, word: str, subject: str | None) -> Iterator[tuple[str, bool, int | None]]:
+    """(word, whether a space follows, number of the token or None) for a token and what it was spoken without."""
+    if subject is None:
+        yield word, bool(token.whitespace_), token.i
+        return
+    for said in subject.split():
+        yield said, True, None
+    yield word[:1].lower() + word[1:], bool(token.whitespace_), token.i
 
 
 def _settle(words: list[str]) -> bool:
@@ -133,6 +154,8 @@ def _settle(words: list[str]) -> bool:
         after = words[at + 1].lower() if at + 1 < len(words) else ""
         if here == "ill" and before not in BE and after in _bases():
             words[at], changed = "will", True
+        elif here == "oh" and before in NUMBER_WORDS and (after in NUMBER_WORDS or after == "oh"):
+            words[at], changed = "zero", True
         elif here in OBJECT_FORM and after in TIME_AFTER and before not in NOUN_BEFORE and (
                 before.endswith("ed") or before in VERBS_BEFORE_TIME):
             words[at], changed = OBJECT_FORM[here], True
@@ -181,12 +204,30 @@ def _is_verb(words: list[str], at: int, length: int, stand_in: str) -> bool:
         ("the", "it", "them", "those", "these", "that", "this", "your", "my", "a", "all", "both", "every", "each"))
 
 
-def _put_on(plain: Doc, seen: Doc, lemmas: dict[int, str]) -> Doc:
-    """The analysis of `seen` on the words of `plain`."""
+def _put_on(plain: Doc, seen: Doc, sources: list[int | None], lemmas: dict[int, str]) -> Doc:
+    """The analysis of `seen` on the words of `plain`; a word that was not spoken hands its own down to its head."""
+    kept = [token for token, source in zip(seen, sources, strict=True) if source is not None]
+    place = {token.i: number for number, token in enumerate(kept)}
+    heads, starts = [], []
+    for token in kept:
+        head = _spoken(token, place)
+        heads.append(place[head.i] if head is not None else place[token.i])
+        before = seen[token.i - 1] if token.i else None
+        starts.append(bool(token.is_sent_start) or (before is not None and before.i not in place
+                                                    and bool(before.is_sent_start)))
     return Doc(plain.vocab, words=[token.text for token in plain], spaces=[bool(token.whitespace_) for token in plain],
-               tags=[token.tag_ for token in seen], pos=[token.pos_ for token in seen],
-               morphs=[str(token.morph) for token in seen],
-               lemmas=[lemmas.get(token.i, token.lemma_) for token in seen],
-               heads=[token.head.i for token in seen], deps=[token.dep_ for token in seen],
-               sent_starts=[bool(token.is_sent_start) for token in seen],
-               ents=[f"{token.ent_iob_}-{token.ent_type_}" if token.ent_type_ else "O" for token in seen])
+               tags=[token.tag_ for token in kept], pos=[token.pos_ for token in kept],
+               morphs=[str(token.morph) for token in kept],
+               lemmas=[lemmas.get(number, token.lemma_) for number, token in enumerate(kept)],
+               heads=heads, deps=[token.dep_ for token in kept], sent_starts=starts,
+               ents=[f"{token.ent_iob_}-{token.ent_type_}" if token.ent_type_ else "O" for token in kept])
+
+
+def _spoken(token: Token, place: dict[int, int]) -> Token | None:
+    """The head of a token that was spoken: its own, or the nearest above; None for the root of a sentence."""
+    at = token
+    while at.head != at:
+        at = at.head
+        if at.i in place:
+            return at
+    return None

@@ -79,12 +79,14 @@ def find_states(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
 
 
 def _is_due(word: Token) -> bool:
-    """ "It's on for Friday": scheduled, not put on."""
-    return word.lower_ == "on" and word.i + 1 < len(word.doc) and word.nbor(1).lower_ == "for"
+    """ "It's on for Friday", "they're out at the shop", "out being dimpled": neither put on nor taken out."""
+    after = word.nbor(1).lower_ if word.i + 1 < len(word.doc) else ""
+    return (word.lower_ == "on" and after == "for") or (word.lower_ in ("out", "off") and after in (
+        "at", "for", "to", "being", "getting", "with"))
 
 
 def _has_object(word: Token) -> bool:
-    return any(c.dep_ in ("pobj", "pcomp", "prep") for c in word.children)
+    return any(c.dep_ in ("pobj", "pcomp", "prep") and c.pos_ != "ADV" for c in word.children)
 
 
 def _more_than_place(verb: Token) -> bool:

@@ -15,7 +15,7 @@ from witnessmark.reading.when import When
 
 NEAR = 3  # sentences within which a plan and a "not yet" on the same thing are one statement
 FAR = 10  # sentences back that "scratch that" reaches
-FASTENING = frozenset({"rivet", "bolt", "bond", "weld", "cover", "layup", "cleco", "seal"})
+FASTENING = frozenset({"rivet", "bolt", "bond", "weld", "cover", "layup", "cleco"})
 HEDGES = frozenset({"think", "guess", "believe", "thought", "suppose", "pretty"})
 CORRECTIONS = frozenset({"no", "nope", "wait", "scratch", "actually", "hm", "hmm", "sorry", "strike", "turns"})
 

@@ -22,6 +22,10 @@ def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing
     cleft = _cleft(head)
     if cleft is not None:
         return judge(cleft, verb_group(cleft), people, depth + 1).by("cleft")
+    if is_conjunct(head) and group.subject is None and not group.auxiliaries and head.head.tag_ == head.tag_:
+        first = _cleft(head.head)
+        if first is not None:
+            return judge(head.head, verb_group(head.head), people, depth + 1)
     if _remaining(head):
         return Standing("planned").by("remaining")
     if group.form == "finite" and not _is_causee(head):
@@ -59,10 +63,18 @@ def governor_of(head: Token) -> tuple[Token | None, str]:
     if at.dep_ in ("pcomp", "pobj") and at.head.pos_ in ("ADP", "SCONJ", "ADV", "PART"):
         before = at.head.nbor(-1).lower_ if at.head.i else ""
         of = at.head.lower_ == "of" and before in ("instead", "ahead")
-        return at.head.head, before if of else at.head.lower_
+        above = at.head.head if at.head.head != at.head else _main_verb(at.head)
+        return above, before if of else at.head.lower_
     if at.dep_ in COMPLEMENTS and at.head != at:
         return at.head, at.dep_
     return None, ""
+
+
+def _main_verb(opening: Token) -> Token:
+    """ "After priming the ribs I riveted the skin", without a comma: the verb that the parser hung on the ribs."""
+    verbs = (t for t in opening.subtree if t.dep_ == "relcl" and any(
+        c.dep_ == "nsubj" and c.pos_ == "PRON" for c in t.children))
+    return next(verbs, opening)
 
 
 def _cleft(head: Token) -> Token | None:
@@ -94,8 +106,18 @@ def _remaining(head: Token) -> bool:
                                                                   and "still" in before[-5:])
 
 
+def _stands_free(head: Token, group: VerbGroup) -> bool:
+    """ "Don't ask me how, but I riveted it": behind "but" or "and", a clause with its subject is one of its own."""
+    if group.subject is None or group.subject.i > head.i:
+        return False
+    first = group.subject.left_edge
+    return first.i > head.sent.start and first.nbor(-1).lower_ in ("but", "and", "so", ";") and first.nbor(-1).dep_ != "mark"
+
+
 def _governed_finite(head: Token, judged: Standing, people: People, depth: int) -> Standing:
     """A finite verb inside another clause: believed, asked, wished, called for."""
+    if judged.status in PERFORMED and _stands_free(head, verb_group(head)):
+        return judged
     governor, link = governor_of(head)
     if governor is None or link not in ("ccomp", "xcomp", "pcomp", "acl", "advcl", "that") or judged.status is None:
         return judged
@@ -120,6 +142,9 @@ def _reported(head: Token, judged: Standing, governor: Token, people: People) ->
         return judged.by("governor-asks", status=None)
     if lemma in ("make", "get", "have") and group.subject is not None:
         return judged
+    if judged.rules[:1] == ("modal-would",) and lemma in verb_class("promises") and (group.tense == "past"
+                                                                                     or group.perfect):
+        return judged.by("governor-intends", status="planned")
     if lemma not in verb_class("believes"):
         return judged
     believed = group.tense == "past" or group.modal == "would" or group.perfect
@@ -141,6 +166,8 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
     special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
     if special is not None:
         return special
+    if group.form == "gerund" and _is_stretch_of_work(governor):
+        return judge(governor.head, verb_group(governor.head), people, depth + 1).by("governor-performs")
     if governor.pos_ in ("NOUN", "PROPN") and group.form == "participle":
         return _under_noun(head, group, governor, people, depth)
     if _is_imperative(governor, above) or (any(a.lower_ == "do" for a in above.auxiliaries) and above.subject is None):
@@ -160,6 +187,13 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
         if shop is not None:
             return person(Standing("planned").by("place-paid"), shop)
     return _by_class(head, group, lemma, above, outer, people)
+
+
+def _is_stretch_of_work(noun: Token) -> bool:
+    """ "Had a crack at welding", "spent the evening bending", "had fun riveting": the work of the verb above."""
+    return (noun.pos_ in ("NOUN", "PROPN") and noun.dep_ in ("dobj", "npadvmod", "attr") and noun.head.pos_ in ("VERB", "AUX")
+            and noun.head.lemma_.lower() in ("have", "spend", "take", "make", "give", "do", "waste", "get", "put", "lose", "use")
+            and noun.lemma_.lower() in verb_class("stretches"))
 
 
 def _is_imperative(head: Token, group: VerbGroup) -> bool:
@@ -278,7 +312,7 @@ def _causative(head: Token, governor: Token, people: People, depth: int) -> Stan
     lemma = governor.lemma_.lower()
     if lemma not in verb_class("lets") and lemma not in verb_class("arrives"):
         return None
-    if any(c.dep_ == "aux" and c.lower_ == "to" for c in head.children):
+    if any(aux.lower_ == "to" for aux in verb_group(head).auxiliaries):
         return None
     above = verb_group(governor)
     outer = judge(governor, above, people, depth + 1)

@@ -16,7 +16,8 @@ NEGATIVES = frozenset({"not", "n't", "n’t", "never", "nor"})
 NEGATIVE_SUBJECTS = frozenset({"nobody", "none", "neither", "nothing"})
 MODALS = {"will": "future", "'ll": "future", "’ll": "future", "wo": "future", "shall": "future", "sha": "future",
           "would": "would", "should": "should", "ought": "should", "must": "must", "could": "could",
-          "might": "might", "may": "might", "can": "can", "ca": "can", "need": "must"}
+          "might": "might", "may": "might", "can": "can", "ca": "can", "need": "must",
+          "needs": "needs", "wants": "needs"}
 WOULD_OR_HAD = frozenset({"'d", "’d", "d"})
 LINKS = frozenset({"be", "get", "become"})
 # Past forms that a tagger takes for a base form, because they look like none, and verbs with one form for both.
@@ -25,6 +26,7 @@ PAST_ONLY = frozenset({"bent", "countersunk", "sunk", "hung", "laid", "ground", 
                        "did", "got", "gave", "ran", "drove", "found", "bought", "drew", "wrote", "threw", "tore",
                        "broke", "wove", "undid", "redid", "forgot", "meant", "began", "spent", "kept", "thought",
                        "told", "said", "swept", "bled", "lit", "wet", "spun", "sewed", "left", "brought", "sprayed"})
+LINKS = frozenset({"then", "and", "also", "next", "finally", "just"})  # "I sanded, then primed the fin"
 SAME_FORM = frozenset({"cut", "put", "set", "shut", "split", "fit", "spread", "let", "wet", "hit", "recut", "reset"})
 HABITUAL = frozenset({"always", "usually", "normally", "generally", "often", "typically", "ordinarily", "sometimes"})
 
@@ -129,7 +131,10 @@ def is_conjunct(verb: Token) -> bool:
     if verb.dep_ not in ("advcl", "dep", "ccomp") or verb.tag_ not in ("VBD", "VBN") or verb.i < verb.head.i:
         return False
     before = verb.nbor(-1)
-    return (before.text == "," and verb.head.tag_ in ("VBD", "VBN") and verb.i - verb.head.i < 12
+    while before.lower_ in LINKS and before.i > verb.head.i:
+        before = before.nbor(-1)
+    told = verb.head.tag_ in ("VBD", "VBN") or verb.head.lower_ in SAME_FORM
+    return (before.text == "," and told and verb.i - verb.head.i < 12
             and not any(c.dep_ in SUBJECT_DEPS or c.dep_ in ("mark", "aux", "auxpass") for c in verb.children))
 
 

@@ -25,6 +25,11 @@ WORK_OF_STUFF = {"rivet": "rivet", "primer": "prime", "paint": "paint", "varnish
                  "epoxy": "bond", "glue": "bond", "flox": "bond", "micro": "fill", "filler": "fill", "fabric": "cover",
                  "silver": "paint", "color": "paint", "colour": "paint", "alodine": "conversion-coat",
                  "topcoat": "paint", "cotter": "safety-wire", "torque": "torque", "bolts": "bolt"}
+# What is made in a thing: "put a bend in the flange", "made the holes", "put the flares on".
+WORK_OF_FEATURE = {"flare": "flare", "bend": "bend", "joggle": "bend", "flute": "bend", "crease": "bend", "dimple": "dimple",
+                   "countersink": "countersink", "crimp": "crimp", "weld": "weld", "tack": "weld", "hole": "drill",
+                   "notch": "cut", "slot": "cut", "scarf": "cut", "cutout": "cut", "chamfer": "deburr", "taper": "cut"}
+MAKING = frozenset({"put", "make", "do", "add"})
 COATS = frozenset({"coat", "layer", "pass"})
 PLACES = ("on", "of", "to", "for", "onto", "over", "in", "around", "along", "between")
 
@@ -41,8 +46,12 @@ def find_nominal(vocabulary: Vocabulary, verbs: frozenset[int]) -> Iterator[Clau
         seen.add(head.i)
         yield from _clause(head, term.id, vocabulary)
     for token in vocabulary.doc:
-        if token.i not in seen and token.i not in verbs and token.lemma_.lower() in WORK_OF_STUFF:
+        if token.i in seen or token.i in verbs:
+            continue
+        if token.lemma_.lower() in WORK_OF_STUFF:
             yield from _stuff(token, vocabulary)
+        if token.lemma_.lower() in WORK_OF_FEATURE:
+            yield from _feature(token, vocabulary, verbs)
 
 
 def _head(noun: Token) -> Token:
@@ -90,6 +99,13 @@ def _stuff(noun: Token, vocabulary: Vocabulary) -> Iterator[Clause]:
         yield _made(top, WORK_OF_STUFF[noun.lemma_.lower()], (owner,), verb)
 
 
+def _feature(noun: Token, vocabulary: Vocabulary, verbs: frozenset[int]) -> Iterator[Clause]:
+    """ "Put the flares on", "made a hole in the panel"."""
+    verb = _carrier(noun)
+    if verb is not None and verb.lemma_.lower() in MAKING and verb.i not in verbs and noun.pos_ == "NOUN":
+        yield _made(noun, WORK_OF_FEATURE[noun.lemma_.lower()], tuple(_places(noun, vocabulary)), verb)
+
+
 def _absent(noun: Token, task: str, vocabulary: Vocabulary) -> Iterator[Clause]:
     """ "It's still without its safety wire", "there's not a strand of safety wire on those bolts": not done."""
     while noun.dep_ == "pobj" and noun.head.lower_ == "of":
@@ -109,6 +125,8 @@ def _absent(noun: Token, task: str, vocabulary: Vocabulary) -> Iterator[Clause]:
 def _carrier(noun: Token) -> Token | None:
     """The verb that the noun is object of; or the subject of, in a passive or of "happen"."""
     if noun.dep_ in ("dobj", "obj", "nsubjpass") and noun.head.pos_ in ("VERB", "AUX"):
+        return noun.head
+    if noun.dep_ == "npadvmod" and noun.head.lemma_ == "do" and not any(c.dep_ == "dobj" for c in noun.head.children):
         return noun.head
     if noun.dep_ == "nsubj" and noun.head.lemma_.lower() in ("happen", "pass", "go", "freeze", "come"):
         return noun.head

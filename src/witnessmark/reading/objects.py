@@ -18,6 +18,8 @@ PLACE_PREPOSITIONS = ("on", "onto", "over", "to", "around", "along", "in", "into
                       "of", "at", "under", "between")
 NOUNS = frozenset({"NOUN", "PROPN", "PRON", "NUM", "ADJ", "X", "DET"})
 RESIDUE = frozenset({"burr", "residue", "squeeze", "flash", "slag", "overspray", "drip"})
+COLOURS = frozenset({"white", "black", "red", "yellow", "blue", "green", "gray", "grey", "silver", "cream", "orange",
+                     "brown", "flat", "smooth", "flush", "square", "shut", "clean", "tight", "open", "straight", "solid"})
 COATING_KINDS = frozenset({"material", "consumable"})
 
 
@@ -50,11 +52,19 @@ def _conjuncts(head: Token) -> Iterator[Token]:
 
 
 def _direct(verb: Token) -> list[Token]:
-    found = [c for c in verb.children if c.dep_ in ("dobj", "obj") and c.lower_ not in ("what", "which", "who", "that_")
+    found = [c for child in verb.children for c in _with_colour(child) if c.dep_ in (
+        "dobj", "obj", "nsubj") and (c.dep_ != "nsubj" or c.head != verb) and c.lower_ not in ("what", "which", "who", "that_")
              and c.pos_ in NOUNS and not (c.lower_ in ("that", "which") and verb.dep_ == "relcl" and c.i < verb.i)]
     things = [_counted(c) if c.lower_.endswith(("self", "selves")) else c for c in found]
     kept = [c for c in things if c is not None]
     return [_before_comma(c) for c in kept if c.i > verb.i][:1] or kept
+
+
+def _with_colour(child: Token) -> list[Token]:
+    """ "Painted the legs yellow": the legs, which the parser may take for the subject of the colour."""
+    if child.dep_ in ("ccomp", "xcomp") and child.lower_ in COLOURS:
+        return [c for c in child.children if c.dep_ == "nsubj"]
+    return [child]
 
 
 def _before_comma(noun: Token) -> Token:
@@ -76,7 +86,15 @@ def _reduced(verb: Token, vocabulary: Vocabulary) -> Iterable[Token]:
     subject = next((c for c in verb.children if c.dep_ in ("nsubj", "nsubjpass") and c.i < verb.i), None)
     if not past or subject is None or not is_part(subject, vocabulary):
         return []
+    if opens_with(verb):
+        return [subject]
     return [] if any(c.dep_ in ("det", "poss") for c in subject.children) else [subject]
+
+
+def opens_with(verb: Token) -> bool:
+    """ "With the tank sealed, I …": a participle and its thing under "with", a passive without its auxiliary."""
+    return verb.tag_ in ("VBN", "VBD") and any(c.lower_ == "with" and c.dep_ in ("mark", "prep") and c.i < verb.i
+                                               for c in verb.children)
 
 
 def _counted(reflexive: Token) -> Token | None:
@@ -118,6 +136,8 @@ def _antecedent(verb: Token) -> Iterable[Token]:
         at = at.head
     if at.dep_ == "relcl":
         return [at.head]
+    if at.dep_ in ("advcl", "xcomp", "acl") and at.head.lower_ == "left" and at.head.dep_ == "acl":
+        return [at.head.head]
     if at == verb and verb.dep_ == "acl" and (verb.tag_ == "VBN" or verb.lower_.endswith("ed")):
         return [verb.head]
     return []
@@ -211,5 +231,6 @@ def beneath_material(verb: Token, sense: TaskForm, objects: tuple[Token, ...],
               and prep.lower_ in PLACE_PREPOSITIONS and prep.lower_ != "of" for noun in prep.children
               if noun.dep_ == "pobj" and not is_time(noun)]
     datives = [c for c in verb.children if c.dep_ == "dative" and c.pos_ in NOUNS]
-    parts = [p for p in (*datives, *places) if p in datives or is_part(p, vocabulary) or p.pos_ == "PRON"]
+    parts = [p for p in (*datives, *places) if p in datives or is_part(p, vocabulary) or p.pos_ == "PRON"
+             or (is_placeholder(p) and p.pos_ == "NUM")]
     return tuple(parts[:1]) or objects

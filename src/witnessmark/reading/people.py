@@ -111,6 +111,8 @@ class People:
         """A helper who is paid in the same or the next sentence is no helper."""
         if kind == HELPER and _for_money(token):
             return Someone(PAID, name, "person-paid-a-price")
+        if kind == HELPER and (_of_a_firm(token) or _offers_service(token)):
+            return Someone(PAID, name, "person-paid")
         if kind in (HELPER, PAID) and _makes_or_sells(token):
             return Someone(MAKER, name, "person-maker")
         return Someone(kind, name, f"person-{kind}")
@@ -169,6 +171,31 @@ def _is_person_name(token: Token) -> bool:
 
 def _for_money(token: Token) -> bool:
     return any(t.lower_ in ("hired", "hire") for t in token.sent)
+
+
+def _of_a_firm(token: Token) -> bool:
+    """ "The fella at the machine shop", "a lad from the plater's"."""
+    for prep in token.children:
+        if prep.dep_ == "prep" and prep.lower_ in ("at", "from", "down", "over", "with", "of"):
+            for place in prep.subtree:
+                if place.lemma_.lower() in table()["paid"]["places"] and place.i - token.i < 7:
+                    return True
+    return False
+
+
+def _offers_service(token: Token) -> bool:
+    """ "A fella that does upholstery", "the guy who did my paint": whom one knows by his service only, not a friend."""
+    if token.lemma_.lower() not in table()["paid"]["strangers"]:
+        return False
+    clauses = [c for c in token.subtree if c.dep_ == "relcl" and c.lemma_.lower() in ("do", "run", "own", "have")]
+    return any(child.dep_ == "dobj" and child.lemma_.lower() in _services() for verb in clauses for child in verb.children)
+
+
+@functools.cache
+def _services() -> frozenset[str]:
+    """The first and last words of services that are bought ("powder coating"), and the places that offer them."""
+    names = {word for name in built_in().services for word in (name.split()[0], name.split()[-1])}
+    return frozenset(names | table()["paid"]["places"] | {"upholstery", "welding", "machining", "plating", "engraving"})
 
 
 def _makes_or_sells(token: Token) -> bool:

@@ -6,6 +6,7 @@ for is decided by `discourse`.
 """
 from __future__ import annotations
 
+import functools
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -13,6 +14,7 @@ from dataclasses import dataclass
 from spacy.tokens import Token
 
 from witnessmark.reading import reference_words as words
+from witnessmark.reading.people import table
 from witnessmark.reading.sides import NOMINAL, side_of, sides_after, stands_alone, stated_side
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon, Term
@@ -157,6 +159,8 @@ def phrase_at(token: Token, terms: Terms) -> Phrase:
     kind = _kind(token, inside, terms)
     if owner is None and kind in ("feature", "coating"):
         owner, owner_word = _next_place(token)
+    if owner is not None and kind == "coating" and token.doc[owner].lower_ in words.COLORS:
+        owner, owner_word = owner_of(token.doc[owner])  # "two coats of white on the fin" are the fin's
     named = tuple(_naming_words(token, inside, terms)) if kind not in ("pointer", "none") else ()
     return Phrase(
         head=token.i, start=start, end=token.i + 1, kind=kind, words=named, side=stated_side(token, inside),
@@ -216,11 +220,19 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
         return "none"
     if LATER_ORDINAL.fullmatch(token.lower_):
         return "none"
+    if {word, token.lemma_.lower()} & _persons() and not named:
+        return "none"
     if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT", "ORDINAL"):
         return "none"
     if token.pos_ == "PROPN" and token.is_title and not token.is_sent_start:
         return "none"
     return "tool" if word in words.TOOL_HINTS else "unknown"
+
+
+@functools.cache
+def _persons() -> frozenset[str]:
+    """Nouns for people, who are no things worked on."""
+    return table()["helper"]["heads"] | table()["helper"]["pronouns"]
 
 
 def _is_pointer(token: Token, word: str, named: bool) -> bool:

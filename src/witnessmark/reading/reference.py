@@ -60,6 +60,8 @@ class Tracker:
         if task == "weigh" and (mention.part is None or "part-by-pointer" in mention.rules):
             return Thing("airplane", None, None, mention.count, 0.7, ("part-weighed",))
         drawn = task == "layout" and mention.head_word == "line"
+        if mention.head_word in words.FASTENERS and task not in words.FASTENING and mention.part:
+            return self._thing(self._attached(mention, at))
         put_on = mention.kind == "coating" or self._is_covering(mention, task) or self._is_put_on(mention, task)
         if put_on or drawn or mention.kind == "feature":
             return self._target(mention, at, task)
@@ -214,7 +216,8 @@ class Tracker:
         """ "Rear spar. Reamed, bolted, torqued.": the heading just said, with no other thing named since."""
         here = self._discourse.sentence_of(at.i)
         for mention in self._discourse.before(at.i):
-            other = mention.part is not None and mention.part != found.part and mention.at != at.i
+            other = (mention.part is not None and mention.part != found.part and mention.at != at.i
+                     and mention.role not in ("oblique", "owner"))
             if other or here - mention.sentence > 2:
                 return False
             if mention.role == "opener" and mention.part == found.part:

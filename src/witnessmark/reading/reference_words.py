@@ -74,8 +74,10 @@ DRAWN_LINES = frozenset({"rivet", "fold", "bend", "cut", "cutting", "center", "c
                          "chalk", "trim", "pencil", "hole", "parting", "scribe", "station"})
 NAMED_HOLE_MODIFIERS = frozenset({"lightening", "tooling", "inspection", "access", "drain", "mounting", "sight",
                                   "speed", "alignment", "attach", "attachment"})
+COLORS = frozenset({"white", "black", "gray", "grey", "red", "orange", "yellow", "green", "blue", "purple", "brown", "tan",
+                    "cream", "maroon", "gold", "silver"})
 # What is put on a thing; for the tasks below the thing is what it is put on.
-COATINGS = frozenset({"coat", "ply", "layer", "primer", "paint", "varnish", "sealant", "epoxy", "resin", "micro",
+COATINGS = COLORS | frozenset({"coat", "ply", "layer", "primer", "paint", "varnish", "sealant", "epoxy", "resin", "micro",
                       "filler", "fabric", "tape", "cloth", "glass", "adhesive", "glue", "dope", "silver", "alodine",
                       "cement", "flox", "slurry", "bid", "carbon", "lacquer", "enamel", "undercoat", "topcoat",
                       "color", "colour", "white", "chromate", "acetone", "thinner", "solvent", "stitch", "stitching",
@@ -89,6 +91,10 @@ COATING_TASKS = frozenset({"prime", "paint", "seal", "conversion-coat", "fill", 
 FASTENER_TASKS = {"rivet": frozenset({"rivet"}), "cleco": frozenset({"cleco"}),
                   "safety-wire": frozenset({"wire", "lockwire"}), "torque": frozenset(),
                   "drill-out": frozenset({"rivet"})}
+
+# Fasteners are put on a thing by these tasks; torquing, locking or removing one is work on the fastener itself.
+FASTENERS = frozenset({"screw", "bolt", "nut"})
+FASTENING = frozenset({"bolt", "install", "rivet", "cleco", "assemble"})
 
 # --- words that are no thing -----------------------------------------------------------------------------
 

@@ -31,7 +31,7 @@ def particle_of(verb: Token, vocabulary: Vocabulary) -> str | None:
 
 def _is_particle(token: Token, verb: Token, vocabulary: Vocabulary, second: bool) -> bool:
     """True for an adverb of direction; of a preposition only where its noun is a place on the airplane."""
-    if token.head != verb and token.head.head != verb and token.dep_ != "prt":
+    if token.head != verb and token.head.head != verb and (token.dep_ != "prt" or _of_another(token, verb)):
         return False
     after = token.nbor(1) if token.i + 1 < len(token.doc) else None
     if after is not None and after.lower_ == "of" and token.lower_ == "out":
@@ -42,6 +42,11 @@ def _is_particle(token: Token, verb: Token, vocabulary: Vocabulary, second: bool
     return not second and _before_time(token, verb, nouns[0], vocabulary)
 
 
+def _of_another(particle: Token, verb: Token) -> bool:
+    """ "Got the ribs primed before the heater went out": the particle of a later verb."""
+    return particle.head.i > verb.i and particle.head.pos_ == "VERB"
+
+
 def _before_time(token: Token, verb: Token, noun: Token, vocabulary: Vocabulary) -> bool:
     """ "Put the fasteners in today", "the plies went on Wednesday": a particle, and then a time."""
     if not in_time(noun, vocabulary):
@@ -49,6 +54,8 @@ def _before_time(token: Token, verb: Token, noun: Token, vocabulary: Vocabulary)
     if noun.lower_ in ("today", "yesterday", "tonight",
                        "tomorrow") or (noun.left_edge.lower_ in ("last", "this", "that")):
         return True
+    if token.lower_ in ("in", "off", "up", "out", "down") and noun.lower_.endswith("day"):
+        return True  # nobody says "in Monday"
     subject = verb_group(verb).subject
     return (token.lower_ == "on" and verb.lemma_ == "go" and subject is not None
             and vocabulary.thing(subject) is not None)
@@ -75,7 +82,7 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
             continue
         if f"{lemma} {form.particle or particle} {form.task}" in words("never"):
             continue
-        if form.objects and (not _fits(form, verb, objects, vocabulary, names) or _other_particle(form, particle)):
+        if form.objects and (not _fits(form, verb, objects, vocabulary, names) or _other_particle(form, verb, particle)):
             continue
         if form.light and not _is_work(verb, form, objects, vocabulary):
             continue
@@ -99,10 +106,16 @@ def _only_a_place(form: TaskForm, verb: Token, vocabulary: Vocabulary) -> bool:
                if prep.lower_ == form.particle and prep.dep_ == "prep" for noun in prep.children)
 
 
-def _other_particle(form: TaskForm, particle: str | None) -> bool:
-    """True where the verb has a particle of its own that this sense does not have: "turned off the light"."""
-    return form.particle is None and (particle or "").split()[:1] in (
-        ["off"], ["on"], ["over"], ["around"], ["out"], ["away"])
+def _other_particle(form: TaskForm, verb: Token, particle: str | None) -> bool:
+    """True where the verb has a particle of its own that this sense does not have: "turned off the light".
+
+    The preposition of "shot the rivets on the skin" is none.
+    """
+    first = (particle or "").split()[:1]
+    if form.particle is not None or first not in (["off"], ["on"], ["over"], ["around"], ["out"], ["away"]):
+        return False
+    word = next((t for t in verb.doc[verb.i + 1:verb.i + 14] if t.lower_ == first[0]), None)
+    return word is None or not any(c.dep_ == "pobj" for c in word.children)
 
 
 def particle_options(particle: str | None) -> frozenset[str]:
@@ -140,7 +153,10 @@ def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary,
 
 
 def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
-    """Everyday verbs are work only on a thing of the trade, or on a pronoun."""
+    """Everyday verbs are work only on a thing of the trade, on a pronoun, or with what the sense names."""
+    counted = [noun for o in objects for prep in o.children if prep.lower_ == "of" for noun in prep.children]
+    if form.objects and any(_is_one_of(noun, form.objects, vocabulary) for noun in counted):
+        return True  # "put two coats of primer on"
     for noun in objects:
         if noun.lower_ in words("no_objects"):
             continue

@@ -72,7 +72,6 @@ def restored(texts: Sequence[str]) -> tuple[str, ...]:
 
 
 def _spelled(text: str, bare: bool) -> str:
-    text = _phrases().sub(lambda found: _like(found[0], _table()["phrases"][found[0].lower()]), text)
     found = list(WORD.finditer(text))
     lower = [match[0].lower().replace("’", "'") for match in found]
     pieces, at = [], 0
@@ -81,7 +80,8 @@ def _spelled(text: str, bare: bool) -> str:
         if new is not None:
             pieces += [text[at:match.start()], _like(match[0], new)]
             at = match.end()
-    return "".join([*pieces, text[at:]])
+    text = "".join([*pieces, text[at:]])
+    return _phrases().sub(lambda match: _like(match[0], _table()["phrases"][match[0].lower()]), text)
 
 
 def _word(number: int, lower: list[str], bare: bool) -> str | None:

@@ -73,6 +73,8 @@ def _marked(head: Token, judged: Standing) -> Standing:
                 return replace(judged, status="advice" if unreal else None, rules=(*judged.rules, trigger["name"]))
             if verb_group(at).tense in ("present", "none") or judged.tense == "future":
                 return replace(judged, status=None, rules=(*judged.rules, trigger["name"]))
+        if at.dep_ == "advcl" and judged.status in PERFORMED and _imagined(at.head):
+            return replace(judged, status=None, rules=(*judged.rules, "condition"))
         if at.dep_ in ("xcomp", "conj", "auxpass", "aux", "ccomp") and at.head != at:
             if at.dep_ in ("conj", "ccomp") and any(c.dep_ in ("nsubj", "nsubjpass") for c in at.children):
                 break
@@ -80,6 +82,13 @@ def _marked(head: Token, judged: Standing) -> Standing:
         else:
             break
     return judged
+
+
+def _imagined(verb: Token) -> bool:
+    """ "I'd prime them before I ever riveted them": told beside what one would do, it is no past."""
+    group = verb_group(verb)
+    return group.modal == "would" and not group.perfect and not any(
+        aux.lower_ in ("have", "'ve") for aux in group.auxiliaries)
 
 
 def _believed(head: Token, judged: Standing) -> Standing:

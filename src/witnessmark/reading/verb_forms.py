@@ -4,7 +4,7 @@ from __future__ import annotations
 from spacy.tokens import Token
 
 from witnessmark.reading.doers import who
-from witnessmark.reading.grammar import SAME_FORM, VerbGroup, verb_group
+from witnessmark.reading.grammar import PAST_ONLY, SAME_FORM, VerbGroup, verb_group
 from witnessmark.reading.people import PAID, People
 from witnessmark.reading.standing_rules import Standing
 
@@ -14,6 +14,9 @@ PAST_TIMES = frozenset({"yesterday", "ago", "last", "today", "monday", "tuesday"
 
 MANNER = frozenset({"straight", "right", "properly", "correctly", "well", "square", "squarely", "evenly", "deep", "enough",
                     "far", "tight", "true", "flush", "cleanly", "quite"})
+
+
+ALMOST = frozenset({"almost", "nearly"})
 
 
 def own(head: Token, group: VerbGroup, people: People) -> Standing:
@@ -42,8 +45,12 @@ def _had_fronted(head: Token, group: VerbGroup) -> bool:
 
 def by_form(head: Token, group: VerbGroup) -> Standing:
     judged = Standing("done", tense=group.tense)
+    if _forbids(head, group):
+        return judged.by("imperative", status="advice")
     if group.modal == "future":
         return judged.by("future-negated", status=None) if group.negation else judged.by("future", status="planned")
+    if group.modal == "needs":
+        return judged.by("governor-intends", status=None if group.negation else "planned")
     if group.modal == "could" and group.negation is not None and not group.perfect:
         mine = group.subject is not None and group.subject.lower_ in ("i", "we")
         return judged.by("negated", status="not-done" if mine else None)
@@ -56,10 +63,24 @@ def by_form(head: Token, group: VerbGroup) -> Standing:
     if group.modal in ("should", "must"):
         mine = group.subject is not None and group.subject.lower_ in ("i", "we")
         return judged.by("modal-should", status="planned") if mine else judged.by("modal-advice", status="advice")
+    if any(c.lower_ in ALMOST and c.i < head.i for c in head.children):
+        return judged.by("almost", status=None)
     judged = _by_tense(head, group, judged)
+    if group.negation is not None and judged.status == "doing" and head.lemma_ in ("go", "come"):
+        return judged.by("future-negated", status=None)  # "they're never going in"
     if group.negation is not None and judged.status is not None:
         return judged.by("negated", status=None if _denies_manner(head) else "not-done")
     return judged
+
+
+def _forbids(head: Token, group: VerbGroup) -> bool:
+    """ "Don't ever dimple a skin first", "never varnish where you glue": an order not to do it."""
+    first = head.doc[head.sent.start]
+    begins = all(t.pos_ in ("ADV", "CCONJ", "INTJ", "PUNCT", "AUX", "PART") or t.lower_ in ("never", "don't", "please")
+                 for t in head.doc[head.sent.start:head.i])
+    base = head.tag_ in ("VB", "VBP", "NN") and head.lower_ not in PAST_ONLY and group.subject is None
+    orders = [t.lower_ for t in head.doc[first.i:head.i]]
+    return base and begins and ("never" in orders or orders[:2] in (["do", "n't"], ["do", "not"]))
 
 
 def _denies_manner(head: Token) -> bool:

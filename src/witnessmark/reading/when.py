@@ -77,7 +77,15 @@ class Calendar:
         if not between:
             return True
         owner = self._owner(time, verbs | {verb.i})
-        return owner is not None and _coordinated(self.doc[owner], verb) and time.start < verb.i
+        if owner is None:
+            return False
+        if time.start < verb.i:
+            return _coordinated(self.doc[owner], verb)
+        return _coordinated(verb, self.doc[owner]) and self._shares_rest(verb, owner)
+
+    def _shares_rest(self, verb: Token, last: int) -> bool:
+        """ "Sanded and cleaned the rudder on Thursday": verbs without anything of their own share what follows."""
+        return all(token.pos_ in ("CCONJ", "ADV", "VERB", "AUX", "PUNCT") for token in self.doc[verb.i + 1:last])
 
     def _nearest(self, times: list[TimeMention], verb: Token) -> TimeMention:
         return min(times, key=lambda time: (abs(time.start - verb.i)))
@@ -91,9 +99,10 @@ class Calendar:
     def later_comment(self, sentence: Span) -> TimeMention | None:
         """The time of a following "That was Saturday", which dates what was told just before."""
         words = [t.lower_ for t in sentence if not t.is_punct]
-        if not words or len(words) > 14 or words[0] not in ("that", "it", "this", "those"):
+        if not words or len(words) > 14 or words[0] not in (
+                "that", "it", "this", "those", "took"):
             return None
-        if (words[1:2] and words[1] in ("was", "were", "'s", "is")) or words[:2] == ["that", "one"]:
+        if words[0] == "took" or (words[1:2] and words[1] in ("was", "were", "'s", "is")) or words[:2] == ["that", "one"]:
             inside = [t for t in self.times if sentence.start <= t.start < sentence.end and t.kind in PAST_KINDS]
             return inside[0] if inside else None
         return None
