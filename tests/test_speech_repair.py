@@ -33,9 +33,20 @@ def mended(text: str, probability: float = 0.5, settings: Settings | None = None
     ("I tightened the strut bowls, AN4-12A, and went home", "I tightened the strut bolts, AN4-12A, and went home"),
     ("the AN960-10 watchers are on order", "the AN960-10 washers are on order"),
     ("he resiled the inspection cover", "he resealed the inspection cover"),
+    ("we de-burred the lower flange", "we deburred the lower flange"),
+    ("I leaked test to the header tank", "I leak tested the header tank"),
+    ("he primed the flaps spar", "he primed the flap spar"),
+    ("both rivets clenched over", "both rivets clinched over"),
+    ("so that as to be riveted again", "so that has to be riveted again"),
 ])
 def test_what_is_misheard_is_restored(heard: str, read: str) -> None:
     assert mended(heard)[0] == read
+
+
+def test_the_pieces_of_a_hyphened_word_become_one() -> None:
+    pieces = [Word(" I", 0, 0.1), Word(" de", 0.2, 0.3, 0.6), Word("-burred", 0.3, 0.6, 0.7), Word(" it.", 0.7, 0.8)]
+    read = repair.repaired(pieces, Settings())
+    assert [word.text for word in read] == [" I", " deburred", " it."] and read[1].heard == " de-burred"
 
 
 def test_a_thing_said_clearly_elsewhere_is_restored_where_it_was_heard_badly() -> None:
@@ -61,6 +72,8 @@ def test_a_thing_said_clearly_elsewhere_is_restored_where_it_was_heard_badly() -
     "an engine is $4.7 thousand or $12.50 a pound",
     "I bought a bit, AN3-5A, and a pair of boats, 4130 tube",
     "they resiled from it",
+    "the two flaps, spar and all",
+    "the plans are drawn so as to be read by children who rivet",
 ])
 def test_what_makes_sense_is_left_alone(text: str) -> None:
     assert mended(text, 0.95) == (text, [])

@@ -171,17 +171,19 @@ def _share(seconds: float, bare_seconds: float | None) -> str:
 
 def _timed(hear: functools.partial[Transcript], file: Path, settings: Settings,
            kept: bool) -> tuple[Transcript, float]:
-    """What is heard, and the processor seconds it took; with `kept` what was heard before, in no time."""
-    words = file.with_suffix(f".{hear.func.__name__}-{settings.speech_model}.json")
-    if kept and words.exists():
-        raw = [Word(*word) for word in json.loads(words.read_text())]
-        mended = repair.repaired(raw, settings) if hear.func in (ours, unbiased) else raw
-        return Transcript(cues_from(mended), "kept"), 0.0
+    """What is heard, and the processor seconds it took; with `kept` what was heard before, in the seconds of then."""
+    way = hear.func.__name__
+    store = file.with_suffix(f".{way}-{settings.speech_model}.json")
+    if kept and store.exists():
+        held = json.loads(store.read_text())
+        raw = [Word(*word) for word in held["words"]]
+        mended = repair.repaired(raw, settings) if way in RAW else raw
+        return Transcript(cues_from(mended), "kept"), held["seconds"]
     start = time.process_time()
     transcript = hear(file)
     seconds = time.process_time() - start
-    if hear.func not in (ours, unbiased):
-        words.write_text(json.dumps([astuple(word)[:4] for cue in transcript.cues for word in cue.words]))
+    heard = RAW.get(way) or [astuple(word)[:4] for cue in transcript.cues for word in cue.words]
+    store.write_text(json.dumps({"seconds": seconds, "words": heard}))
     return transcript, seconds
 
 
@@ -227,8 +229,7 @@ def ours(settings: Settings, file: Path, way: str = "ours") -> Transcript:
     with tempfile.TemporaryDirectory() as root:
         (Path(root) / file.name).symlink_to(file.resolve())
         transcript = transcribe(Path(root), _capture(file), settings)
-        raw = json.loads(next(Path(root).glob(".witnessmark/transcripts/*.words.json")).read_text())["words"]
-        file.with_suffix(f".{way}-{settings.speech_model}.json").write_text(json.dumps(raw))
+        RAW[way] = json.loads(next(Path(root).glob(".witnessmark/transcripts/*.words.json")).read_text())["words"]
     return transcript
 
 
@@ -237,6 +238,7 @@ def unbiased(settings: Settings, file: Path) -> Transcript:
         return ours(settings, file, "unbiased")
 
 
+RAW: dict[str, list[Any]] = {"ours": [], "unbiased": []}  # words before their repair, of the last recording
 WAYS = {way.__name__: way for way in (bare, prompt, hotwords, unbiased, ours)}
 
 
@@ -269,7 +271,7 @@ def figures(golds: list[dict[str, Any]], sounds: list[Transcript], settings: Set
     for way, found in readings.items():
         tally = score.Tally()
         for gold, reading in zip(golds, found, strict=True):
-            records = {name: [as_dict(record) for record in getattr(reading, name)] for name in TABLES}
+            records = {name: [without_cue(record) for record in getattr(reading, name)] for name in TABLES}
             score.score_session(gold, records, tally, [])
         rows = score.report(tally)
         told = "  ".join(f"{name} {rows[name]:.3f}" for name in SHOWN if rows.get(name) is not None)
@@ -294,6 +296,11 @@ def read_all(golds: list[dict[str, Any]], told: list[Transcript], lexicon: Lexic
         memory = memory.after(reading)
         found.append(reading)
     return found
+
+
+def without_cue(record: Any) -> dict[str, Any]:
+    """A record whose place is its time: the cues of sound are not those of the labels."""
+    return {name: value for name, value in as_dict(record).items() if name != "cue"}
 
 
 def amounts(record: dict[str, Any]) -> set[float]:

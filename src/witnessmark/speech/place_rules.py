@@ -21,11 +21,12 @@ from witnessmark.speech.line import (
 )
 from witnessmark.speech.sounds import likeness, sounds
 from witnessmark.trade import designations
-from witnessmark.trade.inflect import normal, plural
+from witnessmark.trade.inflect import normal, plural, singular
 from witnessmark.trade.likeness import is_common
 
 THING_ENOUGH = 0.75  # likeness from which a word beside a designation, or in an object, is the thing that it names
 RARE_ENOUGH = 0.9  # likeness from which a verb that hardly anybody uses is a trade verb
+SURE_OF_S = 0.97  # word probability from which a recogniser is believed an s before another s
 SHORTEST = 3
 OBJECT_REACH = 5  # words in which the verb of an object is looked for
 FASTENED = frozenset({"rivet", "bolt", "nut", "washer", "pin", "screw", "hardware"})  # families that are things
@@ -76,6 +77,18 @@ def rare_verb(line: Line, at: int) -> Found | None:
         return None
     choices = {word for word in line.targets.work if word in line.targets.words and word[:1] == heard[:1]}
     return _nearest(line, at, choices, "rare-verb", RARE_ENOUGH)
+
+
+def doubled_s(line: Line, at: int) -> Found | None:
+    """ "the flaps spar": an s that belongs to the next word only; between two things nobody says a plural."""
+    one, other = line.bare[at], line.after(at + 1)
+    single = singular(one)
+    if single == one or not other.startswith("s") or line.words[at].text.rstrip().endswith(("'s", ",")) \
+            or line.before(at) not in NOUN_CALLERS or line.words[at].probability >= SURE_OF_S:
+        return None
+    if single in line.targets.nouns and normal(other) in line.targets.nouns and other not in line.targets.verbs:
+        return Found(at, at + 1, single, "doubled-s", 0.9)
+    return None
 
 
 def _may_be_misheard(line: Line, at: int, clear: float) -> bool:

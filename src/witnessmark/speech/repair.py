@@ -77,14 +77,30 @@ def joined_name(line: Line, at: int) -> Found | None:
     return Found(at, at + 2, word, "written-together", round(alike * 0.95, 2)) if alike >= JOINED_ENOUGH else None
 
 
+def hyphened(line: Line, at: int) -> Found | None:
+    """ "de-burred", "re-sealed": a trade word that is written as one, with a hyphen, in one piece or two."""
+    last = at + 2 if at + 1 < len(line.words) and line.words[at + 1].text.startswith("-") else at + 1
+    whole = "".join(line.bare[at:last])
+    plain = whole.replace("-", "")
+    if (last == at + 1 and plain == whole) or plain not in line.targets.words:
+        return None
+    return Found(at, last, plain, "written-together", 0.99)
+
+
 def compound_verb(line: Line, at: int) -> Found | None:
-    """ "matched drilled", "backed riveted": of a verb of two words only the second is inflected."""
+    """ "matched drilled", "leaked test to the tank": of a verb of two words only the second is inflected."""
     if at + 1 >= len(line.bare) or breaks(line.words[at]):
         return None
+    other = line.bare[at + 1]
     for first in _stems(line.bare[at]):
-        if first != line.bare[at] and line.bare[at + 1] in line.targets.compounds.get(first, ()) \
-                and line.bare[at + 1].endswith(("ed", "ing")):
-            return Found(at, at + 2, f"{first} {line.bare[at + 1]}", "compound-verb", 0.95)
+        forms = line.targets.compounds.get(first, frozenset()) if first != line.bare[at] else frozenset()
+        if other not in forms:
+            continue
+        if other.endswith(("ed", "ing")):
+            return Found(at, at + 2, f"{first} {other}", "compound-verb", 0.95)
+        last = at + 3 if line.after(at + 2) == "to" else at + 2  # the ending of "tested" was taken for "to"
+        if line.after(last) in OBJECTS and other + "ed" in forms:
+            return Found(at, last, f"{first} {other}ed", "compound-verb", 0.85)
     return None
 
 
@@ -192,5 +208,6 @@ def lost_figure(line: Line, at: int) -> Found | None:
     return Found(at, at + 1, figure, "lost-figure", 0.4) if word != figure and alike >= FIGURE_ENOUGH else None
 
 
-RULES: tuple[Rule, ...] = (joined_name, compound_verb, lost_figure, confusable, place_rules.designated, half_name,
-                           place_rules.said_elsewhere, place_rules.rare_verb, strange_word)
+RULES: tuple[Rule, ...] = (
+    joined_name, hyphened, compound_verb, lost_figure, confusable, place_rules.designated, place_rules.doubled_s,
+    half_name, place_rules.said_elsewhere, place_rules.rare_verb, strange_word)

@@ -47,6 +47,9 @@ IRREGULAR = {
     "ache": "Ak", "aching": "AkIN", "aches": "Aks", "eighteen": "Atin", "eighty": "Ati",
 }
 
+# A stop between two consonants is hardly heard: "bolts", "bandsaw".
+_SWALLOWED = re.compile(r"(?<=[nlsfk])[td](?=[bdfgkmnpsvzS])")
+
 _VOWELS = frozenset("iIeauUAYOWR")
 # Consonants that noise, or a microphone far away, mixes up: the same place or the same manner of articulation.
 _NEAR_GROUPS = ("bp", "td", "kg", "fv", "szSZ", "CjS", "mnN", "lr", "fT", "wv", "ptk", "bdg", "Td", "hf", "pf", "dj",
@@ -79,7 +82,7 @@ def _word(word: str) -> str:
                 break
         else:
             out, at = out + {"c": "k", "q": "k"}.get(word[at], word[at]), at + 1
-    return re.sub(r"(.)\1", r"\1", out)
+    return _SWALLOWED.sub("", re.sub(r"(.)\1", r"\1", out))
 
 
 @functools.lru_cache(maxsize=50000)
