@@ -256,7 +256,8 @@ class ActFinder:
 
     def _holds(self, finding: Finding) -> bool:
         """False for what is too unsure to be worth a record, or names nothing."""
-        if (finding.thing.part is None and finding.sure < 0.6) or finding.thing.part in table()["paid"]["places"]:
+        firm = finding.thing.part in table()["paid"]["places"] and finding.task != "clean"  # one's own shop is cleaned
+        if (finding.thing.part is None and finding.sure < 0.6) or firm:
             return False
         claimed = finding.performed and finding.standing.who == "builder"
         return finding.sure >= (LEAST_SURE_CLAIM if claimed else LEAST_SURE)

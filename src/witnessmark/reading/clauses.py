@@ -8,8 +8,8 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.reading.grammar import VerbGroup, opens_as_verb, verb_group
 from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of, opens_with
-from witnessmark.reading.senses import PARTICLES, choose_sense, particle_of
 from witnessmark.reading.reference_words import NAMED_REGIONS, UNNAMED_REGIONS
+from witnessmark.reading.senses import PARTICLES, choose_sense, particle_of
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
 from witnessmark.trade.inflect import singular
 from witnessmark.trade.terms import TaskForm
@@ -48,6 +48,8 @@ def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
         sense = choose_sense(token, lemma, particle, said, vocabulary)
         if sense is None or not _strong_enough(token, sense, said, vocabulary):
             continue
+        if sense.task == "cover" and _is_hidden(token, vocabulary):
+            continue
         if sense.task == "layout" and any(o.lemma_.lower() in DEFECTS for o in said):
             continue
         if lemma in words("weak") and is_borrowed(token, said):
@@ -70,6 +72,16 @@ def refined(clause: Clause, names: Mapping[int, str | None], vocabulary: Vocabul
 REGIONS = NAMED_REGIONS | UNNAMED_REGIONS  # "the bottom side" is of the thing under discussion, like "it"
 DEFECTS = frozenset({"knot", "crack", "shake", "dent", "ding", "nick", "scratch", "void", "blemish", "defect", "spot",
                      "leak", "run", "sag"})  # marked, they are found and not laid out
+
+
+def _is_hidden(verb: Token, vocabulary: Vocabulary) -> bool:
+    """ "The jig is covered in dust", "covered with boxes": what lies on it is no covering."""
+    nouns = [noun for prep in verb.children if prep.lower_ in ("in", "with", "by") for noun in prep.children
+             if noun.dep_ == "pobj"]
+    active = any(c.dep_ in ("dobj", "obj") for c in verb.children)
+    return verb.lemma_ == "cover" and not active and any(
+        (term := vocabulary.things.get(noun.i)) is None or term.kind not in ("material", "consumable") for noun in nouns
+        if noun.pos_ == "NOUN")
 
 
 def _is_no_clause(token: Token, lemma: str) -> bool:

@@ -208,7 +208,8 @@ def _put_on(plain: Doc, seen: Doc, sources: list[int | None], lemmas: dict[int, 
     """The analysis of `seen` on the words of `plain`; a word that was not spoken hands its own down to its head."""
     kept = [token for token, source in zip(seen, sources, strict=True) if source is not None]
     place = {token.i: number for number, token in enumerate(kept)}
-    heads, starts = [], []
+    heads: list[int] = []
+    starts: list[bool | int | None] = []
     for token in kept:
         head = _spoken(token, place)
         heads.append(place[head.i] if head is not None else place[token.i])

@@ -17,6 +17,7 @@ from witnessmark.reading.people import (
     THING,
     People,
     Someone,
+    is_trade_word,
 )
 from witnessmark.reading.standing_rules import PERFORMED, Standing, rules
 
@@ -68,6 +69,11 @@ def _spender(judged: Standing, subject: Token, people: People) -> Standing:
     return judged.by("somebody", who=HELPER)
 
 
+NOBODY = frozenset({"job", "thing", "task", "step", "trick", "bit", "part", "plan", "idea", "rest", "work", "time", "day",
+                    "hour", "weekend", "evening", "night", "morning", "today", "session", "effort", "mistake", "question",
+                    "answer", "result", "order", "score", "story", "lot"})
+
+
 def _is_somebody(subject: Token) -> bool:
     """ "A tin basher in town welded it": whoever has an object is somebody, and not the builder."""
     verb = subject.head
@@ -79,6 +85,8 @@ def _is_somebody(subject: Token) -> bool:
     if any(c.lower_ in ("my", "this", "that", "these", "those", "both", "all", "its") for c in subject.children):
         return False
     plural = subject.tag_ in ("NNS", "NNPS")
+    if subject.lemma_.lower() in NOBODY or is_trade_word(subject):
+        return False
     return not plural and any(c.dep_ in ("dobj", "obj") and c.i > verb.i for c in verb.children)
 
 

@@ -81,8 +81,8 @@ def find_states(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
 def _is_due(word: Token) -> bool:
     """ "It's on for Friday", "they're out at the shop", "out being dimpled": neither put on nor taken out."""
     after = word.nbor(1).lower_ if word.i + 1 < len(word.doc) else ""
-    return (word.lower_ == "on" and after == "for") or (word.lower_ in ("out", "off") and after in (
-        "at", "for", "to", "being", "getting", "with"))
+    return after in ("at", "being", "getting") or (word.lower_ == "on" and after == "for") or (
+        word.lower_ in ("out", "off") and after in ("for", "to", "with"))
 
 
 def _has_object(word: Token) -> bool:

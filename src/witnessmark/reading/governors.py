@@ -1,6 +1,7 @@
 """What the words that govern a verb make of it: "forgot to prime", "had it welded", "the plans call for priming"."""
 from __future__ import annotations
 
+import itertools
 from dataclasses import replace
 
 from spacy.tokens import Token
@@ -328,7 +329,7 @@ def _causative(head: Token, governor: Token, people: People, depth: int) -> Stan
         if shop is not None:
             planned = governor.dep_ == "advcl" and any(c.lower_ == "to" for c in governor.children)
             return person(replace(outer, status="planned" if planned else outer.status).by("place-paid"), shop)
-        paid = lemma == "have" and not _finished_word(head)
+        paid = lemma == "have" and not _finished_word(head) and "thing-subject" not in outer.rules
         return outer.by("causative-paid", who=PAID) if paid else outer.by("causative-own")
     if doer is not None and not participle:
         someone = people.who(doer)
@@ -338,5 +339,10 @@ def _causative(head: Token, governor: Token, people: People, depth: int) -> Stan
 
 
 def _finished_word(head: Token) -> bool:
-    return any(t.lower_ in ("already", "all", "finally", "by")
-               for t in head.doc[max(head.i - 3, head.sent.start):head.i + 3])
+    """ "I had it all riveted by dark", "had it bolted on that same night": how soon it was done, and not who did it."""
+    near = head.doc[max(head.i - 3, head.sent.start):head.i + 3]
+    after = [t.lower_ for t in head.doc[head.i + 1:min(head.i + 6, head.sent.end)]]
+    soon = any(first == "that" and second in ("same", "night", "evening", "day", "morning", "afternoon")
+               for first, second in itertools.pairwise(after))
+    return soon or bool({"before", "within", "inside"} & set(after)) or any(
+        t.lower_ in ("already", "all", "finally", "by") for t in near)

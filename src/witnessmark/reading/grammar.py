@@ -220,7 +220,7 @@ def _is_had(aux: Token, head: Token) -> bool:
     """ "I'd primed" is "had"; "I'd prime" is "would"."""
     if aux.lower_ not in WOULD_OR_HAD:
         return False
-    past = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed")
+    past = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed") or head.lower_ in PAST_ONLY
     between = [t.lower_ for t in head.doc[aux.i + 1:head.i]]
     return past and not {"have", "be", "'ve", "of", "like", "love", "rather", "prefer"} & set(between)
 

@@ -29,7 +29,7 @@ AFTER_VERB = frozenset({"the", "a", "an", "my", "it", "them", "that", "those", "
                         "another", "every", "each", "one", "two", "three", "four", "five", "six", "up", "out", "off",
                         "on", "in", "down", "back", "over", "through", "around", "round", "with", "to", "at", "into",
                         "onto", "from", "for", "about", "again", "yesterday", "today", "last", "and", "or", ",", ".", "!",
-                        "together", "away", "about", "our", "his", "her", "their", "your", "its", "half", "most", "part",
+                        "together", "away", "our", "his", "her", "their", "your", "its", "half", "most", "part",
                         "straight", "right", "stuck", "as", "until", "till", "twice", "once", "too", "early", "late",
                         "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "me", "us",
                         "everything", "anything", "nothing", "n't", "not", "myself", "him", "than", "then", "while"})

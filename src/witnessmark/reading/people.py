@@ -157,8 +157,13 @@ def _trade_words() -> frozenset[str]:
     return frozenset(normal(name.split()[-1]) for thing in built_in().things for name in (thing.name, *thing.synonyms))
 
 
+def is_trade_word(token: Token) -> bool:
+    """True for the last word of the name of a thing of the trade: "stick", "spar", "ribs"."""
+    return normal(token.lower_) in _trade_words()
+
+
 def _is_person_name(token: Token) -> bool:
-    if (token.is_sent_start or token.tag_ == "NNPS") and normal(token.lower_) in _trade_words():
+    if (token.is_sent_start or token.tag_ == "NNPS") and is_trade_word(token):
         return False
     if token.ent_type_ == "PERSON" and token.pos_ == "PROPN":
         return True

@@ -82,6 +82,8 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
             continue
         if f"{lemma} {form.particle or particle} {form.task}" in words("never"):
             continue
+        if lemma == "get" and form.task == "remove" and _from_somebody(verb, vocabulary):
+            continue
         if form.objects and (not _fits(form, verb, objects, vocabulary, names) or _other_particle(form, verb, particle)):
             continue
         if form.light and not _is_work(verb, form, objects, vocabulary):
@@ -94,6 +96,12 @@ def choose_sense(verb: Token, lemma: str, particle: str | None, objects: tuple[T
         if best is None or value > best[0]:
             best = (value, form)
     return best[1] if best else None
+
+
+def _from_somebody(verb: Token, vocabulary: Vocabulary) -> bool:
+    """ "The bolts I got off the same outfit" were bought; "got the bolts off the old wing" is work."""
+    return any(noun.dep_ == "pobj" and noun.pos_ in ("NOUN", "PROPN") and vocabulary.thing(noun) is None
+               for prep in verb.children if prep.lower_ == "off" for noun in prep.children)
 
 
 def _only_a_place(form: TaskForm, verb: Token, vocabulary: Vocabulary) -> bool:

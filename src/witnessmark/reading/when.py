@@ -84,8 +84,8 @@ class Calendar:
         return _coordinated(verb, self.doc[owner]) and self._shares_rest(verb, owner)
 
     def _shares_rest(self, verb: Token, last: int) -> bool:
-        """ "Sanded and cleaned the rudder on Thursday": verbs without anything of their own share what follows."""
-        return all(token.pos_ in ("CCONJ", "ADV", "VERB", "AUX", "PUNCT") for token in self.doc[verb.i + 1:last])
+        """ "Bent it and welded it last month": verbs without a thing of their own share what follows."""
+        return all(token.pos_ in ("CCONJ", "ADV", "VERB", "AUX", "PUNCT", "PRON", "PART") for token in self.doc[verb.i + 1:last])
 
     def _nearest(self, times: list[TimeMention], verb: Token) -> TimeMention:
         return min(times, key=lambda time: (abs(time.start - verb.i)))
