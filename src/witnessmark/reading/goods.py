@@ -156,13 +156,8 @@ class Goods:
 
     def is_assembly(self, mention: Mention) -> bool:
         """True for a whole assembly, which is not bought by a bare figure ("the wing is at ninety")."""
-        return mention.name in self._assemblies or mention.name in (
-            "tail",
-            "airplane",
-            "aeroplane",
-            "plane",
-            "airframe",
-        )
+        known = self.lexicon.parts.get(mention.name) or self.lexicon.parts.get(mention.name.split()[-1])
+        return mention.name in words("airframe") or (mention.name in self._assemblies and not known)
 
     def mention(self, token: Token) -> Mention | None:
         """The thing that a noun names, led through units ("a box of brushes" names brushes); None for no goods."""

@@ -146,24 +146,42 @@ def _is_counted(doc: Doc, at: int) -> bool:
 
 def _pounds_are_money(doc: Doc, start: int, end: int) -> bool:
     """ "Forty pounds": money where nothing here is counted in dollars, and it is no weight, torque or pull."""
-    after = doc[end + 1] if end + 1 < len(doc) else None
     before = doc[start - 1].lower_ if start else ""
     said_here = {token.lower_ for token in doc}
-    if before in ("inch", "foot", "a") or said_here & {"dollar", "dollars", "bucks", "cents", "$"}:
+    if before in ("inch", "foot", "a") or said_here & words("no_sterling") or _weighs(doc, start, end):
         return False
-    if after is not None and (
-        after.lower_ in ("of", "per", "lighter", "heavier", "over", "under") or after.pos_ == "NOUN"
-    ):
-        return False
-    around = {token.lemma_.lower() for token in doc[end].sent}
+    if said_here & words("sterling"):
+        return True
+    around = {token.lemma_.lower() for token in doc[end].sent} | {token.lower_ for token in doc[end].sent}
+    return _is_priced_pounds(doc, end) or bool(around & words("price_talk")) or _has_sterling(doc, end)
+
+
+def _weighs(doc: Doc, start: int, end: int) -> bool:
+    """True for pounds that are a weight: of something, lighter than something, or in talk of lifting and balance."""
+    after = doc[end + 1] if end + 1 < len(doc) else None
+    charged = after is not None and after.lower_ in words("charges")
+    if after is not None and not charged and (after.lower_ in words("weighed_after") or after.pos_ == "NOUN"):
+        return True
+    around = {token.lemma_.lower() for token in doc[end].sent} | {token.lower_ for token in doc[end].sent}
     shortly_before = {token.lemma_.lower() for token in doc[max(start - WEIGHED_BEFORE, 0) : start]}
-    if (around | shortly_before) & words("weight_talk") and not around & words("price_talk"):
+    return bool((around | shortly_before) & words("weight_talk")) and not around & words("price_talk")
+
+
+def _is_priced_pounds(doc: Doc, end: int) -> bool:
+    """ "Nine pounds the pair", "six pounds a metre", "nine pounds fifty", "pounds each": as only money is said."""
+    after = [doc[at].lower_ for at in range(end + 1, min(end + 3, len(doc)))]
+    if not after:
         return False
-    return bool(
-        said_here & {"£", "quid", "pence", "gbp", "tenner", "fiver"}
-        or around & words("price_talk")
-        or (after is not None and after.like_num)
-    )
+    if after[0] in EACH_WORDS or after[0] in words("after_price") or doc[end + 1].like_num:
+        return True
+    unit = len(after) == 2 and doc[end + 2].pos_ in ("NOUN", "PROPN") and after[1] not in words("no_units")
+    return after[0] in ("the", "a", "an") and unit
+
+
+def _has_sterling(doc: Doc, end: int) -> bool:
+    """True where other pounds of the same talk can only be money."""
+    return any(_is_priced_pounds(doc, token.i) for token in doc if token.i != end and token.lower_ in POUNDS
+               and token.i > 0 and doc[token.i - 1].like_num)
 
 
 def _is_something_else(figure: Figure, doc: Doc) -> bool:
@@ -195,7 +213,7 @@ def _measured_later(at: int, doc: Doc) -> bool:
 def _measures(after: Token, figure: Figure, doc: Doc) -> bool:
     """True where the next word makes the figure a count or a measure ("six rolls", "four-inch", "ten percent")."""
     word = after.lower_
-    if word in EACH_WORDS or word in words("after_price"):
+    if word in EACH_WORDS or word in words("after_price") or word in words("charges"):
         return False
     if word in (
         "of",
@@ -304,6 +322,9 @@ def _per(doc: Doc, at: int) -> tuple[str | None, int]:
         and ahead[1] not in words("no_units")
         and doc[at + 1].pos_ in ("NOUN", "PROPN", "ADJ", "VERB", "ADP")
     ):
+        unit = doc[at + 1].lemma_.lower()
+        return EACH_PHRASES.get(unit, unit), at + 2
+    if ahead[:1] == ["the"] and len(ahead) > 1 and doc[at + 1].lemma_.lower() in words("sold_by"):
         unit = doc[at + 1].lemma_.lower()
         return EACH_PHRASES.get(unit, unit), at + 2
     return None, at

@@ -134,7 +134,8 @@ def _begins_a_sum(doc: Doc, at: int) -> bool:
     sum_goes_on = after in ("and", "bucks", "dollars", "quid", "pounds", "euros", "each", "apiece") or _below_hundred(
         doc, at + 1
     )
-    return before not in ("the", "another", "per") and bool(sum_goes_on)
+    pack = before == "another" and after != "and"
+    return before not in ("the", "per") and not pack and bool(sum_goes_on)
 
 
 def _article(doc: Doc, at: int) -> _Group | None:

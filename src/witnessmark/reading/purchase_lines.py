@@ -7,10 +7,12 @@ line. Never: a record, an assembly, a date.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 from spacy.tokens import Span
 
+from witnessmark.reading.charges import Charge, find_charges
 from witnessmark.reading.goods import Goods, Mention
 from witnessmark.reading.money import NAMED_MONEY, Money
 from witnessmark.reading.purchase_words import MONEY_WITHIN, Trigger, find_triggers, heading, says
@@ -22,6 +24,7 @@ JOINS = frozenset({"and", "plus", "&", ","})
 LEDGER_SILENCE = 2  # sentences without a sum after which a heading no longer holds
 LEAST_BARE = 100  # a bare figure with no verb and no heading is a price only from here on, or with cents
 LEDGER_WITHIN = 14  # tokens between a thing and its bare price under a heading
+SAME_AS_GOODS = frozenset({"bought", "ordered", "considered", "planned"})
 LEAST_HIRED = 20  # a bare figure beside somebody hired is his price from here on
 
 
@@ -52,6 +55,8 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
     ledger: str | None = None
     silent = 0
     sentences = utterances(passage)
+    charges = find_charges(sentences, money)
+    money = tuple(one for one in money if all(charge.money is not one for charge in charges))
     for number, sentence in enumerate(sentences):
         told = heading(sentence)
         about_time = says("work_time", sentence)
@@ -65,7 +70,20 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
         if told or silent > LEDGER_SILENCE:
             ledger = told if told != "none" else None
         _Reader(goods, sentences, number, sums, ledger, lines).read()
-    return tuple(lines)
+    return _with_charges(lines, charges, sentences)
+
+
+def _with_charges(lines: Sequence[Line], charges: Sequence[Charge], sentences: Sequence[Span]) -> tuple[Line, ...]:
+    """The lines with one for each charge, each in the status of the goods told beside it."""
+    added = []
+    for charge in charges:
+        number = next(at for at, span in enumerate(sentences) if span.start <= charge.token < span.end)
+        near = [line for line in lines if abs(number - line.sentences[1]) <= 1 and line.status in SAME_AS_GOODS]
+        status = near[-1].status if near else "bought"
+        mention = Mention(charge.token, charge.token + 1, charge.token, charge.name, None, 1.0)
+        end = max(charge.money.end, charge.token + 1)
+        added.append(Line(charge.token, mention, status, (charge.money,), (number, number), end, ("charge",)))
+    return tuple(sorted([*lines, *added], key=lambda line: line.token))
 
 
 class _Reader:
