@@ -2,6 +2,7 @@
 import hashlib
 import importlib.util
 import itertools
+import re
 import wave
 from pathlib import Path
 from types import SimpleNamespace
@@ -241,6 +242,23 @@ def test_a_spoken_clip(tmp_path: Path) -> None:
     assert transcript.origin.startswith("tiny.en") and shares[-1] == 1.0
     spoken = [word for cue in transcript.cues for word in cue.words]
     assert all(a.start <= b.start for a, b in itertools.pairwise(spoken)) and spoken[-1].end < 12
+
+
+# Three sentences of Jane Austen's "Sense and Sensibility", chapter 1, read by a volunteer of LibriVox, as the source
+# distribution of the package pocketsphinx 5.1.1 carries them (test/data/librivox); text and reading: public domain.
+READ_ALOUD = Path(__file__).parent / "data" / "read_aloud.opus"
+PUBLISHED = ("he was not an ill disposed young man unless to be rather cold hearted and rather selfish is to be ill "
+             "disposed he might even have been made amiable himself")
+
+
+@needs_weights
+def test_a_person_reading_from_a_book(tmp_path: Path) -> None:
+    jiwer = pytest.importorskip("jiwer")
+    (tmp_path / "book.opus").write_bytes(READ_ALOUD.read_bytes())
+    transcript = transcribe(tmp_path, recording(tmp_path / "book.opus"), Settings(speech_model="tiny.en"))
+    heard = re.findall(r"[a-z]+", " ".join(cue.text for cue in transcript.cues).lower())
+    assert jiwer.wer(PUBLISHED, " ".join(heard)) <= 0.1
+    assert not [word for cue in transcript.cues for word in cue.words if word.repair], "no word of the trade was said"
 
 
 def without_speech(kind: str) -> np.ndarray:
