@@ -50,6 +50,8 @@ def by_subject(judged: Standing, subject: Token, people: People) -> Standing:
             else judged.by("subject-you", status="advice")
     if someone.kind == DOCUMENT:
         return judged.by("subject-document", status="advice")
+    if someone.kind == THING and subject.lower_ == "who" and any(c.dep_ in ("dobj", "obj") for c in subject.head.children):
+        return judged.by("somebody", who=HELPER, person=antecedent(subject).text)
     if someone.kind == THING and _is_somebody(subject):
         paid = any(t.lower_ in MONEY_WORDS for t in subject.sent)
         return judged.by("somebody", who=PAID if paid else HELPER, person=subject.text)
@@ -103,10 +105,27 @@ def person(judged: Standing, someone: Someone) -> Standing:
 
 
 def antecedent(subject: Token) -> Token:
-    """Of a relative pronoun ("the guy who welded it") the noun that it stands for."""
-    if subject.lower_ in ("who", "that", "which") and subject.head.dep_ == "relcl":
-        return subject.head.head
+    """Of a relative pronoun the noun that it stands for: "the guy who welded it", "it's my aunt who sewed it"."""
+    if subject.lower_ not in ("who", "that", "which"):
+        return subject
+    verb = subject.head
+    if subject.lower_ == "who" and subject.i > subject.sent.start:
+        return _before_who(subject) or subject
+    if verb.dep_ == "relcl":
+        return verb.head
+    if verb.dep_ in ("ccomp", "advcl") and verb.head.lemma_ in ("be", "'s"):
+        return next((c for c in verb.head.children if c.dep_ == "attr" and c.i < subject.i), subject)
     return subject
+
+
+def _before_who(who: Token) -> Token | None:
+    """The noun that "who" follows, of "a shop in town who" the shop, of "Ann and her son who" Ann."""
+    at = who.nbor(-1)
+    while at.dep_ in ("pobj", "prep", "conj", "cc", "punct") and at.head != at and at.head.i < at.i:
+        at = at.head
+    if at.pos_ in ("NOUN", "PROPN", "PRON"):
+        return at
+    return who.head.head if who.head.dep_ == "relcl" else None
 
 
 def agent(judged: Standing, head: Token, people: People) -> Standing:

@@ -167,11 +167,20 @@ def _is_person_name(token: Token) -> bool:
         return False
     if token.ent_type_ == "PERSON" and token.pos_ == "PROPN":
         return True
+    if _is_picked_out(token):
+        return True
     if token.pos_ != "PROPN" or token.dep_ not in ("nsubj", "agent", "pobj", "conj"):
         return False
     governor = token.head
     return token.dep_ == "nsubj" and governor.pos_ in ("VERB", "AUX") and token.text[:1].isupper() \
         and not any(child.dep_ == "det" for child in token.children) and token.ent_type_ in ("", "PERSON", "ORG", "GPE")
+
+
+def _is_picked_out(token: Token) -> bool:
+    """ "It's leo who cut it", "leo that primed them": a noun without an article before "who" is a name."""
+    after = token.nbor(1).lower_ if token.i + 1 < len(token.doc) else ""
+    bare = not any(c.dep_ in ("det", "poss", "amod", "nummod") for c in token.children)
+    return after == "who" and bare and token.tag_ in ("NN", "NNP") and not is_trade_word(token)
 
 
 def _for_money(token: Token) -> bool:

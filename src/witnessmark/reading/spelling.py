@@ -94,7 +94,7 @@ def _word(number: int, lower: list[str], bare: bool) -> str | None:
     if word in ("ain't", "aint"):
         return _aint(before, after)
     if bare:
-        full = _unmarked(word, before, after)
+        full = "it's" if word == "its" and "who" in lower[number + 2:number + 6] else _unmarked(word, before, after)
         if full is not None:
             return full
     if word in _table()["words"]:

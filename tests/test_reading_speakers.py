@@ -1,0 +1,35 @@
+"""Two more ways of speaking: a laconic one that leaves articles and subjects out, and English as a second language.
+
+Each case is what is said, cues parted by a newline, and the acts that it tells as in test_reading_voices: besides
+those nothing may be claimed as done by the builder. All were recorded on Saturday 17 May 2025.
+"""
+from __future__ import annotations
+
+import pytest
+
+from tests.test_reading_voices import faults
+
+# "It's my aunt who sewed it": whom a cleft sentence picks out did the work.
+PICKED_OUT = [
+    ("It's my aunt who sewed the seat covers.", "cover|seat cover|done|helper"),
+    ("My nephew Leo was here. All the rear ribs, it's him who drilled them.", "drill|rear rib|done|helper"),
+    ("the fin skin its leo who riveted it last weekend", "rivet|fin skin|done|helper||2025-05-10/2025-05-11"),
+    ("the left wing its leo and his girlfriend who covered it last weekend", "cover|wing|done|helper|left"),
+    ("It was Leo that primed the flaps.", "prime|flap|done|helper"),
+    ("It's a shop in town who welded the mount.", "weld|mount|done|paid"),
+    ("the left tank its the factory who sealed it", "seal|tank|done|maker|left"),
+    ("The right tank, it was me who sealed it.", "seal|tank|done|builder|right"),
+    ("The spar, it's Leo and me who drilled it.", "drill|spar|done|builder"),
+    ("its tom who cut the floor for me on wednesday", "cut|floor|done|helper||2025-05-14"),
+    ("There's a rib who has a crack, I glued it.", "bond|rib|done|builder"),
+]
+
+CASES = {"picked-out": PICKED_OUT}
+
+
+@pytest.mark.parametrize(("said", "expected"), [
+    pytest.param(said, expected, id=f"{name}-{number}")
+    for name, cases in CASES.items() for number, (said, expected) in enumerate(cases)])
+def test_speaker(said: str, expected: str) -> None:
+    missing, false, told = faults(said.split("\n"), expected)
+    assert not missing and not false, f"missing {missing}, falsely claimed {false}, read {told}"
