@@ -160,3 +160,32 @@ def test_explain_tells_the_sentence_its_parse_and_the_rules() -> None:
 ])
 def test_what_is_set_for_a_day_is_not_done(line: str) -> None:
     assert not [act for act in acts(line) if act.performed]
+
+
+@pytest.mark.parametrize(("line", "told"), [
+    ("I cut, filed and deburred the gussets last Tuesday.", "cut|gusset|done|builder; deburr|gusset|done|builder"),
+    ("I sanded, then primed the fin on Monday.", "sand|fin|done|builder; prime|fin|done|builder"),
+    ("I got the flap ribs primed today before the heater went out.", "prime|flap rib|done|builder"),
+    ("This morning I painted the rudder, two coats of white.", "paint|rudder|done|builder"),
+    ("I put two coats of primer on the cowling.", "prime|cowling|done|builder"),
+    ("I almost riveted the skin.", ""),
+    ("I anodized the brackets but I haven't removed them.", "conversion-coat|bracket|done|builder; remove|bracket|not-done|builder"),
+    ("After priming the bulkheads I riveted the skin.", "prime|bulkhead|done|builder; rivet|skin|done|builder"),
+    ("With the fuel tank sealed, I cleaned it.", "seal|fuel tank|done|builder; clean|fuel tank|done|builder"),
+    ("The flap skins are off at the painter.", ""),
+    ("The wing is covered in dust.", ""),
+    ("The bolts I got off the same outfit.", ""),
+    ("I'd bent one nose rib back in August.", "bend|nose rib|done|builder"),
+    ("I had the brackets anodized.", "conversion-coat|bracket|done|paid"),
+    ("The tail spring came and I had it bolted on that same night.", "bolt|tail spring|done|builder"),
+    ("Is the fuel tank sealed, people keep asking.", ""),
+    ("The wheel pants we've had painted by a chap who does boats.", "paint|wheel pant|done|paid"),
+    ("The elevator ribs I dimpled that Saturday.", "dimple|elevator rib|done|builder"),
+    ("The firewall is mine. I drilled that for the engine mount on Thursday.", "drill|firewall|done|builder"),
+    ("The root rib has been bonded as well, honestly couldn't tell you when.", "bond|root rib|done|builder"),
+    ("The first job I did was pull the cowl off.", "remove|cowl|done|builder"),
+])
+def test_what_was_done_is_told_in_many_shapes(line: str, told: str) -> None:
+    """Common shapes of sentences; the labels follow the guide of the labelled narrations."""
+    found = sorted(f"{act.task}|{act.part}|{act.status}|{act.who}" for act in acts(line))
+    assert found == sorted(told.split("; ") if told else [])

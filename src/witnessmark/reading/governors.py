@@ -127,6 +127,10 @@ def _governed_finite(head: Token, judged: Standing, people: People, depth: int) 
     return _reported(head, judged, governor, people) if link != "advcl" or _is_opinion(governor) else judged
 
 
+# "I don't think I primed it" denies the priming; "I can't tell you", "I don't remember" deny only the telling.
+NEGATION_RISES = frozenset({"think", "believe", "suppose", "reckon", "imagine", "figure", "expect", "guess"})
+
+
 def _is_opinion(governor: Token) -> bool:
     return governor.lemma_.lower() in verb_class("believes") | verb_class("asks") | verb_class("wishes")
 
@@ -150,7 +154,9 @@ def _reported(head: Token, judged: Standing, governor: Token, people: People) ->
         return judged
     believed = group.tense == "past" or group.modal == "would" or group.perfect
     if group.negation is not None and judged.status in PERFORMED:
-        return judged.by("negated", status="not-done")
+        if lemma in NEGATION_RISES:
+            return judged.by("negated", status="not-done")
+        return judged if head.i < governor.i else judged.by("governor-unknown", status=None)
     if believed and subject.kind == BUILDER and judged.status in PERFORMED:
         return judged.by("believed-once", believed=True)
     return judged.by("governor-believes") if lemma not in ("say", "tell", "report") else judged

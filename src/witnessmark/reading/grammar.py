@@ -70,11 +70,23 @@ def verb_group(head: Token) -> VerbGroup:
     if any(word in WOULD_OR_HAD for word in words) and (unreal or not had):
         modal, tense = ("unclear" if head.lower_ in SAME_FORM else "would"), "present"
     passive = _is_passive(head, auxiliaries)
+    if passive and _has_done(head, auxiliaries, subject):
+        passive, had = False, True
     return VerbGroup(
         head, auxiliaries, subject, _negation(head, auxiliaries, subject, shared), tense, form,
         perfect=had and not _is_get(auxiliaries), passive=passive, modal=modal, shared=shared or from_other,
         progressive=_looks_ing(head) and any(token.lemma_ in ("be", "'s") or token.lower_ in ("'s", "’s", "'m", "'re")
                                              for token in auxiliaries))
+
+
+def _has_done(head: Token, auxiliaries: tuple[Token, ...], subject: Token | None) -> bool:
+    """ "The factory's bonded the ailerons shut": before a participle with its object, "'s" is "has"."""
+    alone = len(auxiliaries) == 1 and auxiliaries[0].lower_ in ("'s", "’s") and head.tag_ in ("VBN", "VBD")
+    if not alone or subject is None or subject.i > head.i or head.i + 2 >= len(head.doc):
+        return False
+    after = head.nbor(1)
+    thing = any(c.i > head.i and c.dep_ in ("dobj", "obj", "ccomp") for c in head.children)
+    return thing and after.pos_ in ("DET", "PRON", "NOUN", "PROPN", "NUM") and after.lower_ not in ("all", "that")
 
 
 def _looks_ing(head: Token) -> bool:

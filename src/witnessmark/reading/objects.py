@@ -17,6 +17,7 @@ MOVING = frozenset({"go", "come"})
 PLACE_PREPOSITIONS = ("on", "onto", "over", "to", "around", "along", "in", "into", "through", "across", "inside", "for",
                       "of", "at", "under", "between")
 NOUNS = frozenset({"NOUN", "PROPN", "PRON", "NUM", "ADJ", "X", "DET"})
+TAKES = frozenset({"take", "pull", "get", "remove", "unbolt", "unscrew", "lift", "drop", "slide"})
 RESIDUE = frozenset({"burr", "residue", "squeeze", "flash", "slag", "overspray", "drip"})
 COLOURS = frozenset({"white", "black", "red", "yellow", "blue", "green", "gray", "grey", "silver", "cream", "orange",
                      "brown", "flat", "smooth", "flush", "square", "shut", "clean", "tight", "open", "straight", "solid"})
@@ -25,8 +26,8 @@ COATING_KINDS = frozenset({"material", "consumable"})
 
 def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     """The heads of the things that a verb is done to, in order; a list counts each."""
-    if any(is_time(c) or c.i in vocabulary.times for c in _direct(verb)):
-        return ()
+    if any(is_time(c) or c.i in vocabulary.times for c in _direct(verb)):  # "the ribs I dimpled that Saturday"
+        return tuple(one for head in fronted_object(verb) for one in _conjuncts(head))
     for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _opened(verb),
                   _reduced(verb, vocabulary), fronted(verb), _shared(verb), _depictive(verb, vocabulary), _prepositional(verb, vocabulary)):
         things = tuple(one for head in found if not is_time(head) for one in _conjuncts(head)
@@ -54,7 +55,7 @@ def _conjuncts(head: Token) -> Iterator[Token]:
 def _direct(verb: Token) -> list[Token]:
     found = [c for child in verb.children for c in _with_colour(child) if c.dep_ in (
         "dobj", "obj", "nsubj") and (c.dep_ != "nsubj" or c.head != verb) and c.lower_ not in ("what", "which", "who", "that_")
-             and c.pos_ in NOUNS and not (c.lower_ in ("that", "which") and verb.dep_ == "relcl" and c.i < verb.i)]
+             and (c.pos_ in NOUNS or c.lower_ == "that") and not (c.lower_ in ("that", "which") and verb.dep_ == "relcl" and c.i < verb.i)]
     things = [_counted(c) if c.lower_.endswith(("self", "selves")) else c for c in found]
     kept = [c for c in things if c is not None]
     return [_before_comma(c) for c in kept if c.i > verb.i][:1] or kept
@@ -158,6 +159,13 @@ def _depictive(verb: Token, vocabulary: Vocabulary) -> Iterable[Token]:
     return [subject] if vocabulary.thing(subject) is not None or is_placeholder(subject) else []
 
 
+def fronted_object(verb: Token) -> list[Token]:
+    """The noun that a clause with its own subject has before it: "the ribs I dimpled", "the ribs, I dimpled"."""
+    if verb_group(verb).subject is None:
+        return []
+    return list(fronted(verb)) or [noun for noun in _antecedent(verb) if noun.pos_ in NOUNS and not is_time(noun)]
+
+
 def fronted(verb: Token) -> Iterable[Token]:
     """ "The left leg I welded on Sunday", "the nine I finished cleaning": a noun before the subject."""
     while verb.dep_ == "xcomp" and verb_group(verb).subject is None and verb.head != verb and verb.head.pos_ == "VERB":
@@ -208,6 +216,8 @@ def cleaned_of(verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) 
     """ "Wiped the grease off the flange", "ground the paint off it": the thing is behind "off"."""
     if any(is_part(o, vocabulary) for o in objects):
         return objects
+    if verb.lemma_ in TAKES and any(o.pos_ == "NOUN" and o.lemma_.lower() not in RESIDUE for o in objects):
+        return objects  # "took the bowl off the carburetor"
     found = [noun for at in (verb, *objects) for prep in at.children
              if prep.dep_ == "prep" and prep.lower_ in ("off", "from") for noun in prep.children if noun.dep_ == "pobj" and (is_part(noun, vocabulary) or is_placeholder(noun))]
     if found and any(t.lower_ == "squeeze" for o in objects for t in o.children):

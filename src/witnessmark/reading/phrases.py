@@ -119,7 +119,8 @@ def is_head(token: Token, terms: Terms, lexicon: Lexicon) -> bool:
     if token.lower_ in words.POSSESSIVE_PRONOUNS:
         return True
     if token.lower_ in words.PLURAL_PRONOUNS | words.SINGULAR_PRONOUNS:
-        return token.dep_ not in ("det", "mark", "expl") and token.tag_ not in ("WDT", "IN")
+        object_that = token.lower_ == "that" and token.dep_ == "dobj"  # "I drilled that for the mount"
+        return token.dep_ not in ("det", "mark", "expl") and (object_that or token.tag_ not in ("WDT", "IN"))
     if token.pos_ == "NUM":
         modifies = token.dep_ in ("nummod", "quantmod", "compound", "npadvmod")
         return not _is_label(token) and not modifies and stands_alone(token)

@@ -139,8 +139,14 @@ def _fits(form: TaskForm, verb: Token, objects: tuple[Token, ...], vocabulary: V
                              and prep.lower_ in ("with", "of", "off", "from")
                              for noun in prep.children if noun.dep_ == "pobj"]
     nouns += [c for c in verb.children if c.dep_ in ("dobj", "nsubjpass")]
-    nouns += [noun for o in objects for prep in o.children if prep.lower_ == "of" for noun in prep.children]
+    nouns += _counted(verb, objects)
     return any(_is_one_of(noun, form.objects, vocabulary, names) for noun in nouns)
+
+
+def _counted(verb: Token, objects: tuple[Token, ...]) -> list[Token]:
+    """What the objects are amounts of: the primer of "put two coats of primer on the cowling"."""
+    direct = [c for c in verb.children if c.dep_ == "dobj"]
+    return [noun for o in {*objects, *direct} for prep in o.children if prep.lower_ == "of" for noun in prep.children]
 
 
 def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary,
@@ -162,9 +168,8 @@ def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary,
 
 def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
     """Everyday verbs are work only on a thing of the trade, on a pronoun, or with what the sense names."""
-    counted = [noun for o in objects for prep in o.children if prep.lower_ == "of" for noun in prep.children]
-    if form.objects and any(_is_one_of(noun, form.objects, vocabulary) for noun in counted):
-        return True  # "put two coats of primer on"
+    if form.objects and any(_is_one_of(noun, form.objects, vocabulary) for noun in _counted(verb, objects)):
+        return True
     for noun in objects:
         if noun.lower_ in words("no_objects"):
             continue

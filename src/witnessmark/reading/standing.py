@@ -19,6 +19,7 @@ from witnessmark.reading.grammar import copula, verb_group
 from witnessmark.reading.people import People
 from witnessmark.reading.standing_rules import PERFORMED, Standing, data, rules
 
+INVERTED = frozenset({"is", "are", "was", "were", "isn't", "aren't"})
 __all__ = ["PERFORMED", "Standing", "nominal_standing", "rules", "standing", "state_standing"]
 
 
@@ -26,11 +27,24 @@ def standing(head: Token, people: People | None = None) -> Standing:
     """The standing of a verb token (or gerund, or participle) where it stands; never fails."""
     people = people or People(head.doc)
     group = verb_group(head)
+    if _opens_as_question(head):
+        return Standing(None).by("question")
     judged = judge(head, group, people, depth=0)
     judged = _believed(head, _marked(head, judged))
     if judged.status == "advice":
         return replace(judged, who=None, person=None)
     return judged
+
+
+def _opens_as_question(head: Token) -> bool:
+    """ "Is the tank sealed, people keep asking": an inverted "be" at the front, whatever mark ends the sentence."""
+    start = head.sent.start
+    opening = head.doc[start]
+    if opening.lower_ not in INVERTED or head.i <= start + 1 or not head.doc[start + 1:head.i]:
+        return False
+    after = head.doc[start + 1]
+    named = after.pos_ in ("DET", "PRON", "PROPN") and after.lower_ not in ("what", "that's")
+    return named and not any(t.is_punct or t.pos_ in ("VERB", "AUX") for t in head.doc[start + 1:head.i])
 
 
 def state_standing(head: Token, people: People) -> Standing:

@@ -23,11 +23,17 @@ def own(head: Token, group: VerbGroup, people: People) -> Standing:
     """Of a finite verb: tense, modal, polarity, subject."""
     judged = by_form(head, group)
     judged = who(judged, head, group, people)
-    if judged.status == "done" and _had_fronted(head, group):
+    if judged.status == "done" and (_had_fronted(head, group) or _had_by(head, group)):
         judged = judged.by("had-fronted", who=PAID)
     if is_question(head, group):
         return judged.by("question", status=None)
     return judged
+
+
+def _had_by(head: Token, group: VerbGroup) -> bool:
+    """ "The tips we've had painted by a chap in town": a second "have" before the participle, and who did it."""
+    have = [aux for aux in group.auxiliaries if aux.lower_ in ("had", "have", "has", "'ve", "'d", "'s")]
+    return group.perfect and len(have) > 1 and have[-1].lower_ == "had" and any(c.dep_ == "agent" for c in head.children)
 
 
 def _had_fronted(head: Token, group: VerbGroup) -> bool:
