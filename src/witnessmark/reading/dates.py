@@ -18,8 +18,9 @@ from witnessmark.reading.numbers import Folded, fold
 from witnessmark.reading.span_rules import SPAN_RULES
 from witnessmark.reading.text import Passage
 from witnessmark.reading.weekday_rules import WEEKDAY_RULES
+from witnessmark.reading.weekend_rules import WEEKEND_RULES
 
-RULES: tuple[Rule, ...] = SPAN_RULES + WEEKDAY_RULES + DAY_RULES
+RULES: tuple[Rule, ...] = WEEKEND_RULES + SPAN_RULES + WEEKDAY_RULES + DAY_RULES
 OPENING_WORDS = 14
 
 
@@ -192,9 +193,11 @@ _BRIDGE = re.compile(r"[ ,]*(?:(?:so|that's|that is|that was|which is(?: to say)
 
 def _joined(folded: Folded, one: _Draft, other: _Draft, day: dt.date) -> _Draft | None:
     gap = folded.text[one.end:other.start]
-    stretch = _stretch(folded, one, other, gap)
+    stretch = _stretch(folded, one, other, gap) or _in_a_row(one, other, gap)
     if stretch:
         return stretch
+    if other.rule == "holiday" and one.found.number is not None and re.fullmatch(r" ,(?: [a-z]+)? ", gap):
+        return _Draft(one.start, other.end, one.rule, one.found)  # "the second, Texas Independence Day"
     if one.found.edtf is None or other.found.edtf is None or len(gap) > 30 or not _BRIDGE.match(gap):
         return None
     if " and " in gap or gap.strip().endswith((".", "?", "!")):
@@ -212,8 +215,9 @@ _UP_TO = re.compile(r" (?:(?:right |straight |all the way )?(?:through |thru )?(
 def _stretch(folded: Folded, one: _Draft, other: _Draft, gap: str) -> _Draft | None:
     """ "From Thursday through to last night", "between Saturday and Monday": the days from one to the other."""
     words = folded.text[max(0, one.start - 9):one.end]
+    straight = re.fullmatch(r"(?: ,)? (?:right |straight )?through(?: to| till)? (?:the )?", gap)
     between = gap == " and " and re.search(r"\bbetween (?:the )?(?:\S+ ?){1,3}$", words)
-    if not between and not (_UP_TO.fullmatch(gap) and re.search(r"\bfrom (?:the )?(?:\S+ ?){1,3}$", words)):
+    if not straight and not between and not (_UP_TO.fullmatch(gap) and re.search(r"\bfrom (?:the )?(?:\S+ ?){1,3}$", words)):
         return None
     first, last = edtf_days.day_window(one.found.edtf)[0], edtf_days.day_window(other.found.edtf)[1]
     if not first or not last or "future" in (one.found.kind, other.found.kind):
@@ -221,6 +225,19 @@ def _stretch(folded: Folded, one: _Draft, other: _Draft, gap: str) -> _Draft | N
     if first > last and one.found.weekday is not None:
         first = cal.weekday_before(last, one.found.weekday)
     return _Draft(one.start, other.end, "from day to day", Found(edtf_days.of_days(first, last))) if first < last else None
+
+
+def _in_a_row(one: _Draft, other: _Draft, gap: str) -> _Draft | None:
+    """ "Friday night and last night", "the day after that and the next one": two days that follow each other."""
+    if not re.fullmatch(r"(?: ,)? and (?:then )?(?:again )?(?:on )?(?:the )?", gap):
+        return None
+    days = one.found.edtf, other.found.edtf
+    if one.found.kind == "future" or not all(edtf_days.is_exact(day) for day in days):
+        return None
+    first, last = (dt.date.fromisoformat(day or "") for day in days)
+    if last - first != cal.ONE:
+        return None
+    return _Draft(one.start, other.end, "days in a row", Found(edtf_days.of_days(first, last), other.found.kind))
 
 
 def _one_day(one: Found, other: Found, day: dt.date) -> tuple[Found | None, str]:

@@ -4,10 +4,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from witnessmark.reading import reference_words as words
-from witnessmark.reading.mentions import Mention, Mentions, Wanted, placed
+from witnessmark.reading.left_out import LEADS
+from witnessmark.reading.mentions import CANDIDATES, Mention, Mentions, Wanted, placed
 from witnessmark.reading.phrases import Phrase
 
 CLEAR, FAIRLY_CLEAR = 1.2, 0.4
+TAKES_UP = frozenset({"it", "them", "that", "those", "these", "they"})
 REMADE = frozenset({"new", "another", "fresh", "second", "successor", "replacement"})
 
 
@@ -31,7 +33,7 @@ class Pointers(Mentions):
         plural = None if turned or phrase.text == "one" else phrase.plural or phrase.side == "both"
         wanted = Wanted(plural, phrase.side, turned, bool(REMADE & set(phrase.text.split())), phrase.place,
                         base.tasks)
-        found = (owner or self._halved(phrase) or self._apposed(phrase) or self._repeated(phrase)
+        found = (owner or self._halved(phrase) or self._apposed(phrase) or self._announced(phrase) or self._repeated(phrase)
                  or self.antecedent(phrase.head, wanted, self._not_antecedents(phrase)))
         if found is None or found.part is None:
             return replace(base, kind="none")
@@ -59,6 +61,25 @@ class Pointers(Mentions):
         token = self.passage.doc[phrase.head]
         beside = self.mentions.get(token.head.i) if token.dep_ == "appos" and token.head.i < token.i else None
         return beside if beside is not None and beside.part else None
+
+    def _announced(self, phrase: Phrase) -> Mention | None:
+        """ "The patch on the left float, we riveted it": what the sentence names before its subject, and takes up again."""
+        if phrase.text.split()[-1] not in TAKES_UP:
+            return None
+        token, doc = self.passage.doc[phrase.head], self.passage.doc
+        before = doc[token.sent.start:phrase.start]
+        subject = phrase.start if token.dep_ in ("nsubj", "nsubjpass") else next(
+            (t.i for t in reversed(before) if t.dep_ in ("nsubj", "nsubjpass") and t.pos_ in ("PRON", "PROPN")), None)
+        if subject is None:
+            return None
+        first = next((m for m in self.mentions.values() if token.sent.start <= m.at < subject), None)
+        if first is None or first.part is None or first.kind not in CANDIDATES:
+            return None
+        lead, rest = doc[token.sent.start:self.phrases[first.at].start], doc[first.at + 1:subject]
+        if any(t.lower_ not in LEADS and not t.is_punct for t in lead) or any(
+                t.pos_ in ("VERB", "AUX") and t.dep_ not in ("relcl", "acl", "amod") or t.pos_ == "SCONJ" for t in rest):
+            return None
+        return first
 
     def _repeated(self, phrase: Phrase) -> Mention | None:
         """The second "it" of a sentence is the first one's thing."""

@@ -104,9 +104,12 @@ def _from_somebody(verb: Token, vocabulary: Vocabulary) -> bool:
                for prep in verb.children if prep.lower_ == "off" for noun in prep.children)
 
 
+PUT_ON = frozenset({"prime", "paint", "seal", "layup", "cover", "fill", "bond"})  # what goes on a thing
+
+
 def _only_a_place(form: TaskForm, verb: Token, vocabulary: Vocabulary) -> bool:
     """ "Cut the holes in the spar" is no "cut in": before a noun, only installing and removing have a particle."""
-    if form.task in ("install", "remove", "assemble", "fit") or form.light:
+    if form.task in ("install", "remove", "assemble", "fit") or form.light or form.task in PUT_ON:
         return False
     if form.particle not in ("in", "on", "off", "through", "over"):
         return False
