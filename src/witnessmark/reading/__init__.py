@@ -22,7 +22,7 @@ WRITTEN = ("subtitle", "note")  # origins of words that somebody wrote; the othe
 
 def read(session: Session, lexicon: Lexicon, memory: Memory) -> tuple[Reading, Memory]:
     """What one session says, and the memory for the next; sessions are to be read in order of recording."""
-    passage = parse(session.transcript)
+    passage = parse(session.transcript, memory)
     times = find_times(passage, session.recorded, memory.last_day)
     acts = find_acts(passage, lexicon, memory, session.day, times)
     heard = session.transcript.origin not in WRITTEN

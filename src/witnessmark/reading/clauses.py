@@ -9,7 +9,7 @@ from spacy.tokens import Doc, Token
 from witnessmark.reading.grammar import VerbGroup, opens_as_verb, verb_group
 from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of, opens_with
 from witnessmark.reading.reference_words import NAMED_REGIONS, UNNAMED_REGIONS
-from witnessmark.reading.senses import PARTICLES, choose_sense, particle_of
+from witnessmark.reading.senses import PARTICLES, choose_sense, is_named, particle_of
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
 from witnessmark.trade.inflect import singular
 from witnessmark.trade.terms import TaskForm
@@ -106,6 +106,8 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
     if group.passive and group.tense == "present" and not any(a.lemma_ == "get" for a in group.auxiliaries):
         return lemma in words("pronoun")
     if any(is_part(o, vocabulary) for o in objects):
+        return True
+    if sense.objects and any(is_named(o, sense, vocabulary) for o in objects):
         return True
     if lemma in words("named"):
         return False

@@ -38,7 +38,7 @@ def explain(session: Session, lexicon: Lexicon, memory: Memory, at: float) -> Ex
 
     `memory` is that of the sessions before, as for `read`. An `at` before the first cue means the first.
     """
-    passage = parse(session.transcript)
+    passage = parse(session.transcript, memory)
     finder = _finder(passage, session, lexicon, memory)
     acts = finder.find()
     if not len(passage.doc):
@@ -53,7 +53,7 @@ def explain(session: Session, lexicon: Lexicon, memory: Memory, at: float) -> Ex
 
 def parse_lines(session: Session, lexicon: Lexicon, memory: Memory) -> dict[int, list[str]]:
     """Cue number → how each clause of work in it was read, one plain line each."""
-    passage = parse(session.transcript)
+    passage = parse(session.transcript, memory)
     finder = _finder(passage, session, lexicon, memory)
     found: dict[int, list[str]] = {}
     for clause in finder.clauses:

@@ -77,7 +77,7 @@ class Pointers(Mentions):
             return None
         lead, rest = doc[token.sent.start:self.phrases[first.at].start], doc[first.at + 1:subject]
         if any(t.lower_ not in LEADS and not t.is_punct for t in lead) or any(
-                t.pos_ in ("VERB", "AUX") and t.dep_ not in ("relcl", "acl", "amod") or t.pos_ == "SCONJ" for t in rest):
+                (t.pos_ in ("VERB", "AUX") and t.dep_ not in ("relcl", "acl", "amod")) or t.pos_ == "SCONJ" for t in rest):
             return None
         return first
 

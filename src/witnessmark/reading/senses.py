@@ -152,6 +152,12 @@ def _counted(verb: Token, objects: tuple[Token, ...]) -> list[Token]:
     return [noun for o in {*objects, *direct} for prep in o.children if prep.lower_ == "of" for noun in prep.children]
 
 
+def is_named(noun: Token, form: TaskForm, vocabulary: Vocabulary) -> bool:
+    """True where a sense names the very thing, not only its kind: "pulled peel ply"."""
+    return noun.pos_ in ("NOUN", "PROPN") and _is_one_of(noun, form.objects - {"part", "tool", "material", "consumable"},
+                                                          vocabulary)
+
+
 def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary,
                names: Mapping[int, str | None] | None = None) -> bool:
     if noun.lemma_.lower() in wanted or noun.lower_ in wanted:

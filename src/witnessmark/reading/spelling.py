@@ -8,7 +8,7 @@ from __future__ import annotations
 import functools
 import re
 import tomllib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from importlib import resources
 
 from witnessmark.reading.stops import with_stops
@@ -21,7 +21,8 @@ WORD = re.compile(r"['’]?[^\W_]+(?:['’][^\W_]*)*")
 AFTER_IS = frozenset({"not", "been", "a", "an", "the", "all", "just", "still", "really", "only", "on", "in", "off", "out",
                       "done", "gonna", "going", "gon", "probably", "already", "finally", "my", "so", "too", "pretty",
                       "now", "never", "about", "up", "back", "like", "ready", "time", "got", "nice", "good", "dry",
-                      "what", "where", "how", "supposed", "because", "at", "for", "right", "here", "hot", "cold", "late"})
+                      "what", "where", "how", "supposed", "because", "at", "for", "right", "here", "hot", "cold", "late", "gotta", "black",
+                      "white", "red", "square", "straight", "tight", "bent", "almost"})
 AFTER_RE = frozenset({"gonna", "going", "not", "all", "just", "still", "almost", "about", "finally", "ready", "done"})
 PARTICIPLES = frozenset({"cut", "bent", "hung", "built", "made", "shot", "gone", "come", "taken", "stuck", "torn", "broken",
                          "ground", "laid", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"})
@@ -61,27 +62,41 @@ def _dropped() -> frozenset[str]:
     return frozenset(word[:-1] for word in known if word.endswith("ing") and len(word) > 5) - {"cabin", "begin"}
 
 
-def restored(texts: Sequence[str]) -> tuple[str, ...]:
-    """The texts of the cues in standard spelling, one for each cue."""
+@functools.cache
+def _first_names() -> frozenset[str]:
+    text = resources.files("witnessmark.reading").joinpath("data", "first_names.txt").read_text(encoding="utf-8")
+    return frozenset(word for line in text.splitlines() if not line.startswith("#") for word in line.split())
+
+
+def restored(texts: Sequence[str], names: Iterable[str] = ()) -> tuple[str, ...]:
+    """The texts of the cues in standard spelling, one for each cue; `names` are persons known from before."""
     words = sum(len(text.split()) for text in texts)
     stops = sum(len(re.findall(r"[.!?…]+(?=\s|$)", text)) for text in texts)
     bare = not any("'" in text or "’" in text for text in texts)
     unstopped = stops * TOKENS_PER_STOP < words
-    spelled = [_spelled(text, bare) for text in texts]
+    known = _first_names() | {word.lower() for name in names for word in name.split() if word[:1].isupper()}
+    spelled = [_spelled(text, bare, known if unstopped else frozenset()) for text in texts]
     return tuple(with_stops(spelled)) if unstopped else tuple(spelled)
 
 
-def _spelled(text: str, bare: bool) -> str:
+def _spelled(text: str, bare: bool, names: frozenset[str]) -> str:
     found = list(WORD.finditer(text))
     lower = [match[0].lower().replace("’", "'") for match in found]
     pieces, at = [], 0
     for number, match in enumerate(found):
-        new = _word(number, lower, bare)
+        new = _word(number, lower, bare) or (match[0].capitalize() if _is_name(number, lower, names) else None)
         if new is not None:
             pieces += [text[at:match.start()], _like(match[0], new)]
             at = match.end()
     text = "".join([*pieces, text[at:]])
     return _phrases().sub(lambda match: _like(match[0], _table()["phrases"][match[0].lower()]), text)
+
+
+def _is_name(number: int, lower: list[str], names: frozenset[str]) -> bool:
+    """A first name, or what follows "mister"; a known name with an apostrophe is the owner or "is"."""
+    word = lower[number].removesuffix("'s")
+    return word in names or lower[number] in ("mister", "missus", "uncle", "aunt") or (
+        number > 0 and lower[number - 1] in ("mister", "missus", "uncle", "aunt", "mr", "mrs"))
 
 
 def _word(number: int, lower: list[str], bare: bool) -> str | None:

@@ -41,13 +41,18 @@ DANGLING = frozenset({"the", "a", "an", "my", "to", "of", "and", "but", "or", "f
                       "i", "we", "he", "she", "they", "because", "that", "this", "if", "when", "then", "at", "from",
                       "into", "onto", "by", "have", "had", "has", "got", "going", "some", "i'm", "it's", "your", "our",
                       "his", "her", "their", "its", "will", "gonna", "not", "very", "really", "um", "uh", "like", "than",
-                      "as", "so", "about", "these", "those", "left", "right", "each", "every", "no"})
-HANGING = frozenset({"of", "to", "with", "than", "for", "from", "into", "onto", "by", "per", "each", "that", "which",
-                     "who", "at"})
+                      "as", "so", "about", "these", "those", "each", "every"})
+HANGING = frozenset({"of", "to", "with", "than", "into", "onto", "per"})
 JOINED_BEFORE = frozenset({"i", "we", "he", "she", "they", "and", "or", "have", "has", "had", "get", "got", "was", "were",
                            "is", "are", "be", "been", "being", "the", "a", "my", "just", "never", "already", "not",
                            "then", "also", "to", "who", "that", "which", "all", "both", "those", "these", "it's",
-                           "that's", "i've", "we've", "they're", "he's", "she's", "finally"})
+                           "that's", "i've", "we've", "they're", "he's", "she's", "finally", "me", "him"})
+TIMES = frozenset({"today", "yesterday", "tonight", "tomorrow", "morning", "afternoon", "evening", "night", "weekend", "week",
+                   "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday", "day", "month", "time",
+                   "first", "then", "ago", "later", "finally"})
+PREPOSITIONS = frozenset({"of", "to", "with", "for", "from", "into", "onto", "by", "at", "about", "in", "on", "before", "after"})
+# What takes up a thing named before its clause, or gives the clause an object of its own.
+RESUMING = frozenset({"it", "them", "that", "those", "these", "one", "the", "some", "a", "my", "both", "all"})
 OBJECTS = frozenset({"it", "them", "that", "those", "the", "my", "both", "all", "these", "another", "one", "in", "on", "up",
                      "off", "out"})
 QUESTION = frozenset({"did", "have", "has", "was", "were", "do", "does", "is", "are"})
@@ -91,10 +96,14 @@ def _borders(cue: list[int], words: list[str]) -> dict[int, str]:
     for at in range(1, len(words)):
         new_cue = cue[at] != cue[at - 1] and words[at - 1] not in DANGLING and words[at] not in HANGING
         begins = _begins(words, at, start)
+        if _follows_topic(words, at, start):
+            found[at] = ","
+            continue
         if begins and not new_cue and words[start] in SUBORDINATORS and words[at] not in OPENERS:
             found[at] = ","
         elif new_cue or words[at - 1][-1:] in ".?!" or begins:
-            found[at] = "."
+            bare_past = begins and not new_cue and words[at] in _pasts()
+            found[at] = "," if bare_past else "."  # the same speaker goes on, at the same time
             start = at
     return found
 
@@ -107,15 +116,27 @@ def _begins(words: list[str], at: int, start: int) -> bool:
     if word in OPENERS and after in (AFTER_AND if word == "and" else AFTER_OPENER):
         if word == "so" and words[at + 2:at + 3] and words[at + 2] in ("could", "can", "would", "wouldn't", "don't"):
             return False
-        return at - start > 0 and before not in OPENERS and not (word in ("so", "no") and before in (
+        return at - start > 0 and before not in OPENERS | {"right"} and not (word in ("so", "no") and before in (
             "or", "just", "there's", "and", "got"))
     if word in SUBJECTS and before not in CONNECTIVES and before not in OPENERS:
         return _tells_already(words[start:at]) and (
             before in CLOSING or before.endswith("ed") or _goes_on(words[at:at + 6]))
-    if word == "it" and after in ("was", "is", "went", "came", "took", "fits", "looks", "needs", "works", "doesn't"):
+    if word == "it" and after in ("was", "is", "went", "came", "took", "fits", "looks", "needs", "works", "doesn't", "ain't",
+                                  "isn't", "hasn't", "wasn't", "won't", "don't", "fit", "all", "just", "still"):
         return before not in CONNECTIVES and before not in OPENERS and _tells_already(words[start:at])
     return (word in _pasts() and after in OBJECTS and before in CLOSING and before not in JOINED_BEFORE
             and _tells_already(words[start:at]))
+
+
+def _follows_topic(words: list[str], at: int, start: int) -> bool:
+    """ "The scratch on the skin | i sanded that out": a noun phrase, then a clause that has its own object."""
+    lead = words[start:at]
+    if words[at] not in SUBJECTS - {"you", "that's", "there's", "here's"} or not 1 <= len(lead) <= 7:
+        return False
+    if lead[-1] in CONNECTIVES | PREPOSITIONS | TIMES or lead[0] in SUBORDINATORS or _tells_already(lead) or (
+            set(lead) & (QUESTION | {"what", "who", "how", "where", "that", "think", "know"})):
+        return False
+    return any(word in RESUMING for word in words[at + 1:at + 7]) or words[at] in ("it's", "he's", "she's", "they're")
 
 
 def _tells_already(clause: list[str]) -> bool:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import bisect
 import functools
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import spacy
@@ -70,17 +71,17 @@ class Passage:
         return self.cues[self.cue_of(token)].text
 
 
-def join(cues: tuple[Cue, ...]) -> tuple[str, tuple[int, ...]]:
+def join(cues: tuple[Cue, ...], names: Iterable[str] = ()) -> tuple[str, tuple[int, ...]]:
     """The cues' text in standard spelling as one string, and the offset of each cue in it."""
     offsets, pieces, at = [], [], 0
-    for text in restored([cue.text for cue in cues]):
+    for text in restored([cue.text for cue in cues], names):
         offsets.append(at)
         pieces.append(text.strip())
         at += len(pieces[-1]) + 1
     return " ".join(pieces), tuple(offsets)
 
 
-def parse(transcript: Transcript) -> Passage:
-    """Parse a transcript once; everything in `reading` works on the result."""
-    text, offsets = join(transcript.cues)
+def parse(transcript: Transcript, memory: Memory | None = None) -> Passage:
+    """Parse a transcript once; everything in `reading` works on the result. `memory` knows the names of persons."""
+    text, offsets = join(transcript.cues, [act.person for act in memory.acts if act.person] if memory else ())
     return Passage(transcript.cues, parse_disguised(language(), text), offsets)
