@@ -104,6 +104,17 @@ def test_planned_work_gives_no_task() -> None:
     assert tags_of(photo(at=NOON + dt.timedelta(hours=3)), told) == ()
 
 
+@pytest.mark.parametrize("words", ["rudder spar before primer", "spar, ready to prime", "spar not primed yet"])
+@pytest.mark.parametrize("where", ["caption", "file-name"])
+def test_work_of_the_day_is_not_shown_by_a_picture_from_before_it(words: str, where: str) -> None:
+    told = spoken(act("prime", "spar", "rudder", 10, 20), act("deburr", "spar", "rudder", 30, 40))
+    shown = photo(f"{words}.jpg") if where == "file-name" else photo(caption=words)
+    found = tags_of(shown, told)
+    assert found[0].part is not None and found[0].part.endswith("spar")
+    assert all(item.task != "prime" and item.act != 0 for item in found)
+    assert any(item.task == "deburr" for item in found)
+
+
 def test_a_day_told_later_counts_for_its_own_date() -> None:
     told = spoken(act("prime", "rib", "flap", 10, 20, date="2024-05-03"))
     assert tags_of(photo(at=NOON - dt.timedelta(days=1)), told)[0].part == "rib"

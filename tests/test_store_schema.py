@@ -160,7 +160,7 @@ def test_any_moment_comes_back_as_exact_as_it_was(precision, at) -> None:
     row = rows.source_row(capture, "2025-01-01T00:00:00Z")
     row["keywords"], row["problems"] = list(capture.keywords), []
     back = loading.load_capture(row)
-    assert dataclasses.replace(back, moment=moment) == capture
+    assert dataclasses.replace(back, moment=moment, gps=capture.gps) == capture
     assert (back.moment.precision, back.moment.basis) == (precision, "exif")
     if moment.at and precision == "second":
         # As written: two zones never agree on an hour that happened twice (PEP 495).

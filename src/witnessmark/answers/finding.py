@@ -40,7 +40,7 @@ def find(db: Database, words: str, settings: Settings, limit: int = 25) -> dict[
     hits: dict[tuple[str, Any], dict[str, Any]] = {}
     for exact in (True, False):
         if sought and len(hits) < limit:
-            for hit in _search(db, match_text(sought, exact), limit):
+            for hit in _search(db, sought, exact, limit):
                 hits.setdefault((hit["source_id"], hit["start"]), {**hit, "exact": exact})
     return {"hits": list(hits.values())[:limit], "sought": {term.typed: list(term.alike) for term in sought}}
 
@@ -83,13 +83,22 @@ def _alike(phrase: str, lexicon: Lexicon) -> tuple[str, ...]:
                  if meanings[:1] == tuple(tasks))[:MOST_WORDS_FOR_A_TASK] if tasks else ()
 
 
-def match_text(sought: Sequence[Sought], exact: bool) -> str:
-    """A query in the language of SQLite's FTS5: every term in one of its forms. Words are quoted, so none is syntax."""
+def match_text(sought: Sequence[Sought], exact: bool, apart: bool = False) -> str:
+    """A query in the language of SQLite's FTS5: every term in one of its forms. Words are quoted, so none is syntax.
+
+    `apart` takes the words of a form wherever they stand: a tag has its assembly and its part in columns of their own.
+    """
     groups = []
     for term in sought:
         forms = (term.typed,) if exact else (term.typed, *term.alike)
-        groups.append("(" + " OR ".join('"' + form.replace('"', " ").replace("-", " ") + '"' for form in forms) + ")")
+        groups.append("(" + " OR ".join(_quoted(form, apart) for form in forms) + ")")
     return " AND ".join(groups)
+
+
+def _quoted(form: str, apart: bool) -> str:
+    plain = form.replace('"', " ").replace("-", " ")
+    words = plain.split() if apart else [plain]
+    return "(" + " AND ".join(f'"{word}"' for word in words) + ")" if words else f'"{plain}"'
 
 
 # For each search table: the kind of a hit, the table searched, how its rows lead to sources, clip and text.
@@ -103,9 +112,10 @@ SEARCHES = (("words", "cues", "s.id = r.source_id", 'r.start, r."end", r.text'),
              coalesce(r.part, '') || ' ' || coalesce(r.task, '')) AS text"""))
 
 
-def _search(db: Database, match: str, limit: int) -> list[dict[str, Any]]:
+def _search(db: Database, sought: Sequence[Sought], exact: bool, limit: int) -> list[dict[str, Any]]:
     hits = []
     for kind, table, joined, clip in SEARCHES:
+        match = match_text(sought, exact, apart=table == "photo_tags")
         hits += query(db, f"""SELECT '{kind}' AS kind, s.path AS source, s.id AS source_id, s.day, s.captured, {clip}
             FROM {table}_fts JOIN {table} AS r ON r.rowid = {table}_fts.rowid JOIN sources AS s ON {joined}
             WHERE {table}_fts MATCH ? ORDER BY bm25({table}_fts), s.captured_utc, start LIMIT ?""", [match, limit])

@@ -56,7 +56,7 @@ def spend(db: Database, by: str = "month") -> Row:
 
 
 def receipts_alone(db: Database) -> list[Row]:
-    """Receipts of which nobody spoke (`date`, `vendor`, `total`, `problems`, `source`); `spend` leaves their money out."""
+    """Receipts of which nobody spoke (`date`, `vendor`, `total`, `problems`, `source`); not in `spend`."""
     return query(db, "SELECT * FROM receipts_alone")
 
 
@@ -102,9 +102,9 @@ def totals(db: Database) -> Row:
         (SELECT max(day) FROM sources WHERE kind IN ('recording', 'transcript', 'note', 'photo')) AS last_day,
         (SELECT count(*) FROM readings) AS sessions,
         (SELECT count(*) FROM sources WHERE kind = 'photo') AS photos,
-        (SELECT count(*) FROM timeline WHERE who = 'builder') AS acts,
-        (SELECT count(*) FROM timeline WHERE who IS NOT 'builder') AS acts_of_others,
-        (SELECT count(*) FROM not_performed) AS not_performed,
+        (SELECT count(*) FROM acts WHERE status IN ('done', 'doing') AND who = 'builder') AS acts,
+        (SELECT count(*) FROM acts WHERE status IN ('done', 'doing') AND who IS NOT 'builder') AS acts_of_others,
+        (SELECT count(*) FROM acts WHERE status NOT IN ('done', 'doing')) AS not_performed,
         (SELECT count(*) FROM open_jobs) AS open_jobs,
         (SELECT count(*) FROM sources WHERE state = 'gone') AS gone,
         (SELECT count(*) FROM sources WHERE kind = 'unreadable' AND state = 'present') AS unreadable,

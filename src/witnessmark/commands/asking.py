@@ -2,7 +2,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -33,19 +33,35 @@ def reading(folder: Path) -> Iterator[tuple[Journal, Database]]:
 @json_option
 def find(folder: Path, words: tuple[str, ...], limit: int, as_json: bool) -> None:
     """Find WORDS, by any word of the trade for the same thing, in what was said, in parts, captions and file names."""
+    from witnessmark.answers import pictures
     from witnessmark.answers.finding import find as search
 
     with reading(folder) as (journal, db):
-        print_answer(as_json, search(db, " ".join(words), journal.settings, limit), show_hits)
+        found = search(db, " ".join(words), journal.settings, limit)
+        print_answer(as_json, {**found, "hits": pictures.with_hits(db, found["hits"])}, show_hits)
 
 
 def show_hits(value: dict[str, Any]) -> None:
     if not value["hits"]:
         click.echo("Nothing found.")
         return
-    print_table(f"{len(value['hits'])} found", ("day", "source", "at", "words"),
-                ((hit["day"], hit["source"], clock(hit["start"]) if hit["start"] is not None else "", hit["text"])
-                 for hit in value["hits"]), right=("at",))
+    print_table(f"{len(value['hits'])} found", ("day", "source", "at", "words", *picture_column(value["hits"])),
+                ((hit["day"], hit["source"], clock(hit["start"]) if hit["start"] is not None else "", hit["text"],
+                  *picture_of(hit, value["hits"])) for hit in value["hits"]), right=("at",))
+
+
+def picture_column(lines: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
+    """The heading of the column of pictures, where any line has one."""
+    return ("picture",) if any("pictures" in line or "still" in line for line in lines) else ()
+
+
+def picture_of(line: Mapping[str, Any], lines: Iterable[Mapping[str, Any]]) -> tuple[str, ...]:
+    """The cell of that column: the best picture, and how many more there are."""
+    if not picture_column(lines):
+        return ()
+    paths = line.get("pictures") or [line.get("still") or ""]
+    more = f" and {len(paths) - 1} more" if len(paths) > 1 else ""
+    return (f"{paths[0]}{more}",)
 
 
 @click.command()
@@ -54,19 +70,24 @@ def show_hits(value: dict[str, Any]) -> None:
 @json_option
 def when(folder: Path, question: tuple[str, ...], as_json: bool) -> None:
     """The days on which a thing was truly done, best first; else what was only planned."""
+    from witnessmark.answers import pictures
     from witnessmark.answers.asking import when as ask
 
     with reading(folder) as (journal, db):
-        print_answer(as_json, ask(db, " ".join(question), journal.settings), show_days)
+        found = ask(db, " ".join(question), journal.settings)
+        shown = {name: pictures.with_acts(db, lines) for name, lines in found.items()}
+        print_answer(as_json, shown, show_days)
 
 
 def show_days(value: dict[str, Any]) -> None:
     for title, lines in (("Done", value["answers"]), ("Only planned", value["only_planned"])):
+        if title != "Done":  # the frame of a talk about plans shows no work
+            lines = [{name: value for name, value in line.items() if name != "still"} for line in lines]
         if lines:
-            print_table(title, ("date", "task", "part", "side", "who", "source", "at", "words"),
+            print_table(title, ("date", "task", "part", "side", "who", "source", "at", "words", *picture_column(lines)),
                         ((line.get("date"), line.get("task"), line.get("part"), line.get("side"), line.get("who"),
-                          line.get("source"), clock(line.get("start")), line.get("quote")) for line in lines),
-                        right=("at",))
+                          line.get("source"), clock(line.get("start")), line.get("quote"), *picture_of(line, lines))
+                         for line in lines), right=("at",))
     if not value["answers"]:
         click.echo("Nothing in this journal says that it was done." if not value["only_planned"] else
                    "Nothing in this journal says that it was done; it was only planned.")

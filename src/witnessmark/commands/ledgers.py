@@ -6,8 +6,8 @@ from typing import Any
 
 import click
 
-from witnessmark.answers import ledgers
-from witnessmark.commands.asking import reading
+from witnessmark.answers import ledgers, pictures
+from witnessmark.commands.asking import picture_column, picture_of, reading
 from witnessmark.commands.shell import clock, folder_argument, json_option, print_answer, print_table, span
 
 lines_option = click.option("--lines", is_flag=True, help="Print every line, not only the sums.")
@@ -21,7 +21,9 @@ lines_option = click.option("--lines", is_flag=True, help="Print every line, not
 def hours(folder: Path, by: str, lines: bool, as_json: bool) -> None:
     """Hours worked, each counted once, by month, assembly, person, task or kind of person."""
     with reading(folder) as (_, db):
-        print_answer(as_json, ledgers.hours(db, by), lambda value: show_hours(value, lines))
+        found = ledgers.hours(db, by)
+        found["lines"] = pictures.with_days(db, found["lines"])
+        print_answer(as_json, found, lambda value: show_hours(value, lines))
 
 
 def show_hours(value: dict[str, Any], lines: bool) -> None:
@@ -30,9 +32,11 @@ def show_hours(value: dict[str, Any], lines: bool) -> None:
     print_table("Hours worked", (value["by"], *people), [*rows, ("all", *(_of(value, who) for who in people))],
                 right=people)
     if lines:
-        print_table("", ("date", "who", "hours", "assembly", "source", "at", "words"),
+        shown = value["lines"]
+        print_table("", ("date", "who", "hours", "assembly", "source", "at", "words", *picture_column(shown)),
                     ((line["date"], line["person"], span(line["low"], line["high"]), line["assembly"], line["source"],
-                      clock(line["start"]), line["quote"]) for line in value["lines"]), right=("hours", "at"))
+                      clock(line["start"]), line["quote"], *picture_of(line, shown)) for line in shown),
+                    right=("hours", "at"))
 
 
 def _of(group: dict[str, Any], who: str) -> str:
@@ -47,7 +51,10 @@ def _of(group: dict[str, Any], who: str) -> str:
 def spend(folder: Path, by: str, lines: bool, as_json: bool) -> None:
     """Money spent (bought or ordered, returns taken off), by month, category, vendor or assembly."""
     with reading(folder) as (_, db):
-        print_answer(as_json, ledgers.spend(db, by), lambda value: show_spend(value, lines))
+        found = ledgers.spend(db, by)
+        found["lines"] = pictures.with_receipts(db, found["lines"])
+        found["receipts_alone"] = ledgers.receipts_alone(db)
+        print_answer(as_json, found, lambda value: show_spend(value, lines))
 
 
 def show_spend(value: dict[str, Any], lines: bool) -> None:
@@ -58,9 +65,14 @@ def show_spend(value: dict[str, Any], lines: bool) -> None:
                 [*rows, ("all", span(value["low"], value["high"]), value["unpriced"] or "")],
                 right=(money, "without a price"))
     if lines:
-        print_table("", ("date", "item", money, "status", "vendor", "source", "at"),
+        print_table("", ("date", "item", money, "status", "vendor", "source", "at", "receipt"),
                     ((line["date"], line["item"], span(line["low"], line["high"]), line["status"], line["vendor"],
-                      line["source"], clock(line["start"])) for line in value["lines"]), right=(money, "at"))
+                      line["source"], clock(line["start"]), "; ".join((line.get("receipt", ""),
+                      *line.get("receipt_problems", ())))) for line in value["lines"]), right=(money, "at"))
+    if value["receipts_alone"]:
+        print_table("Receipts of which nobody spoke, not counted above", ("date", "vendor", money, "source", "doubts"),
+                    ((line["date"], line["vendor"], span(line["total"], line["total"]), line["source"],
+                      "; ".join(line["problems"])) for line in value["receipts_alone"]), right=(money,))
 
 
 @click.command("open")

@@ -17,6 +17,8 @@ from witnessmark.store.schema import RECORD_TABLES
 
 Row = dict[str, Any]
 PERFORMED = ("done", "doing")
+SOURCES = """SELECT s.*, p.latitude, p.longitude FROM sources AS s LEFT JOIN places AS p ON p.source_id = s.id
+    ORDER BY s.captured_utc, s.path"""
 FREE_TEXT = frozenset({"quote", "part", "person", "item", "vendor", "caption", "keywords", "note", "doubts", "why",
                        "receipt_problems", "text", "heard", "captured_note", "from", "to"})
 """The columns in which names can stand; paths lead to files and stay as they are."""
@@ -76,7 +78,7 @@ class Collected:
 def collect(journal: Journal, db: Database, choice: Choice) -> Collected:
     """Read all that the choice takes."""
     mask = _mask(journal, db, choice)
-    sources = {row["id"]: _masked(row, mask) for row in query(db, "SELECT * FROM sources ORDER BY captured_utc, path")}
+    sources = {row["id"]: _masked(row, mask) for row in query(db, SOURCES)}
     records, everything, left_out = {}, {}, {}
     for kind in RECORD_TABLES:
         # Whose work it is must be asked before names are left out.

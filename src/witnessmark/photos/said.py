@@ -58,14 +58,15 @@ def _at_second(photo: Capture, told: Spoken, second: float, lexicon: Lexicon) ->
     return tags
 
 
-def same_day(photo: Capture, day: dt.date | None, spoken: Sequence[Spoken]) -> list[PhotoTag]:
-    """Tags from the work that was told of the picture's day, nearest first."""
+def same_day(photo: Capture, day: dt.date | None, spoken: Sequence[Spoken],
+             undone: frozenset[str] = frozenset()) -> list[PhotoTag]:
+    """Tags from the work that was told of the picture's day, nearest first; tasks in `undone` after all others."""
     if day is None:
         return []
     weak = 0.5 if photo.moment.basis == "file-time" else 1.0
     told_acts = [(told, number, act) for told in spoken for number, act in enumerate(told.acts)
                  if act.performed and act.date == day.isoformat() and (act.part or act.assembly)]
-    told_acts.sort(key=lambda item: _apart(photo, item[0], item[2]))
+    told_acts.sort(key=lambda item: (item[2].task in undone, _apart(photo, item[0], item[2])))
     different = len({(act.part, act.assembly) for _, _, act in told_acts})
     tags: dict[tuple[str | None, str | None, str | None], PhotoTag] = {}
     for told, number, act in told_acts:

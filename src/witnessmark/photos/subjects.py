@@ -235,5 +235,14 @@ def _task(doc: Doc, terms: Sequence[Term], lexicon: Lexicon) -> str | None:
     return None
 
 
+def undone(text: str, lexicon: Lexicon) -> frozenset[str]:
+    """The work that a caption or a name says was not done yet when the picture was taken ("spar before primer")."""
+    doc = language()(re.sub(r"[_\-.,;:#()\[\]\d]+", " ", text).lower().strip())
+    first = next((token.i for token in doc if token.lower_ in NOT_DONE_WORDS), len(doc))
+    named = {term.id for term in lexicon.terms(doc) if term.kind == "task" and term.start > first}
+    return frozenset(named.union(form.task for token in doc[first + 1:] for form in lexicon.task_forms(token.lower_)
+                                 if not form.light))
+
+
 def _distinct(terms: Sequence[Term], kind: str) -> list[Term]:
     return list({term.id: term for term in terms if term.kind == kind}.values())

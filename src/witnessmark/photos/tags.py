@@ -5,11 +5,12 @@ import datetime as dt
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from pathlib import PurePosixPath
+from typing import Any
 
 from witnessmark.media.moments import zone_of
 from witnessmark.model import Capture, Settings
 from witnessmark.photos import said
-from witnessmark.photos.subjects import Subject, of_caption, of_folders, of_label, of_mark
+from witnessmark.photos.subjects import of_caption, of_folders, of_label, of_mark, undone
 from witnessmark.photos.values import PhotoTag, Spoken, TagBasis
 from witnessmark.trade.lexicon import Lexicon
 
@@ -21,7 +22,7 @@ STATED: tuple[TagBasis, ...] = ("caption", "keyword", "file-name", "text", "fold
 CONTRADICTED, CONFIRMED, DAY_ELSEWHERE, MOST, SUPPORT = 0.8, 1.3, 0.4, 0.97, 0.3
 CONSIDERABLE, MOST_BY_DAY = 0.52, 0.65
 WORTH_SHOWING = 0.05
-_Reader = Callable[[str, Lexicon], tuple[Subject, ...]]
+_Reader = Callable[[str, Lexicon], Any]
 
 
 def tag(photos: Sequence[Capture], spoken: Sequence[Spoken], settings: Settings, lexicon: Lexicon,
@@ -45,9 +46,9 @@ class _Remembered:
 
     def __init__(self, lexicon: Lexicon) -> None:
         self._lexicon = lexicon
-        self._known: dict[tuple[_Reader, str], tuple[Subject, ...]] = {}
+        self._known: dict[tuple[_Reader, str], Any] = {}
 
-    def __call__(self, reader: _Reader, text: str) -> tuple[Subject, ...]:
+    def __call__(self, reader: _Reader, text: str) -> Any:
         key = (reader, text)
         if key not in self._known:
             self._known[key] = reader(text, self._lexicon)
@@ -56,15 +57,23 @@ class _Remembered:
 
 def _of_one(photo: Capture, day: dt.date | None, spoken: Sequence[Spoken], lexicon: Lexicon, read: _Remembered,
             lines: Sequence[str]) -> list[PhotoTag]:
+    texts = _texts(photo, lines)
     claims = said.while_recording(photo, spoken, lexicon)
-    for basis, reader, text in _texts(photo, lines):
+    for basis, reader, text in texts:
         claims += [PhotoTag(photo.sha256, photo.path, subject.assembly, subject.part, subject.side, subject.task, basis,
                             round(subject.confidence * BASIS_WEIGHT[basis], 3), f"{basis}: {text!r}")
                    for subject in read(reader, text)]
-    claims += said.same_day(photo, day, spoken)
+    not_yet = frozenset[str]().union(*(read(undone, text) for _, _, text in texts))
+    claims = _not_yet(claims + said.same_day(photo, day, spoken, not_yet), not_yet)
     claims = _supported(_merged(_completed(_weighed(claims))))
     claims.sort(key=lambda claim: -claim.confidence)
     return [claim for claim in claims if claim.confidence >= WORTH_SHOWING]
+
+
+def _not_yet(claims: list[PhotoTag], undone_work: frozenset[str]) -> list[PhotoTag]:
+    """What was told of the day is not what the picture shows where its own words say that it came later."""
+    return [replace(claim, task=None, source=None, act=None, note=f"{claim.note}; its own words: not done yet")
+            if claim.task in undone_work and claim.basis in ("recording", "day") else claim for claim in claims]
 
 
 def _texts(photo: Capture, lines: Sequence[str]) -> list[tuple[TagBasis, _Reader, str]]:

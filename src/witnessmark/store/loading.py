@@ -83,11 +83,11 @@ def load_transcript(db: Database, identity: str) -> Transcript | None:
 
 
 def load_capture(row: Row) -> Capture:
-    """The capture that a row of `sources` (from `query`) was written from."""
-    gps = (row["latitude"], row["longitude"]) if row["latitude"] is not None else None
+    """The capture that a row of `sources` (from `query`) was written from, without its place."""
     return Capture(row["path"], row["sha256"], row["size"], row["kind"], row["media_type"], _moment(row),
                    row["duration"], bool(row["has_video"]), bool(row["has_sound"]), row["width"], row["height"],
-                   row["camera"], row["caption"], tuple(row["keywords"] or ()), gps, tuple(row["problems"] or ()))
+                   row["camera"], row["caption"], tuple(row["keywords"] or ()),
+                   problems=tuple(row["problems"] or ()))
 
 
 def recorded_of(capture: Capture, fallback: str, timezone: str) -> dt.datetime:

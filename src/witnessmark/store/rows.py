@@ -107,11 +107,10 @@ def moment_columns(moment: Moment) -> Row:
 
 def source_row(capture: Capture, registered: str, state: str = "present", subtitle: str | None = None) -> Row:
     """The row of a source, without what is known only when its words have been read."""
-    latitude, longitude = capture.gps or (None, None)
     return as_stored({
         "id": source_id(capture.sha256), "path": capture.path, "sha256": capture.sha256, "size": capture.size,
         "kind": capture.kind, "media_type": capture.media_type, "state": state, **moment_columns(capture.moment),
         "registered": registered, "duration": capture.duration, "has_video": capture.has_video,
         "has_sound": capture.has_sound, "width": capture.width, "height": capture.height, "camera": capture.camera,
-        "caption": capture.caption, "keywords": capture.keywords, "latitude": latitude, "longitude": longitude,
+        "caption": capture.caption, "keywords": capture.keywords,
         "problems": capture.problems, "subtitle": subtitle})

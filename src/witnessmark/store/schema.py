@@ -25,7 +25,8 @@ SCHEMA_VERSION = 2
 RECORD_TABLES = ("acts", "hours", "purchases", "open_items")
 DATED_TABLES = ("acts", "hours", "purchases")
 SEARCHED = {"cues": ("text",), "acts": ("part", "quote"), "purchases": ("item", "vendor"),
-            "open_items": ("part", "quote"), "sources": ("caption", "keywords", "path"), "photos": ("text_seen",)}
+            "open_items": ("part", "quote"), "sources": ("caption", "keywords", "path"), "photos": ("text_seen",),
+            "photo_tags": ("assembly", "part", "side", "task")}
 """What full-text search covers: for each table the columns in its `<table>_fts`."""
 
 
@@ -98,14 +99,17 @@ TABLES: dict[str, Table] = {
         "camera": (str, "make and model as the file gives them"),
         "caption": (str, "from the file's own metadata"),
         "keywords": (str, "JSON: from the file's own metadata"),
-        "latitude": (float, "degrees; never shown unless asked for"),
-        "longitude": (float, "degrees; never shown unless asked for"),
         "problems": (str, "JSON: what could not be read, one sentence each"),
         "subtitle": (str, "path of the .vtt or .srt beside a recording that is used as its transcript"),
         "transcript": (str, "where its words come from: name of the speech weights, subtitle or note; NULL: none"),
         "language": (str, "of its words"),
         "words": (int, "number of words said"),
     }, references=(), indexes=(("path",), ("captured",), ("day",), ("kind",))),
+    "places": Table("Where a file was made, if it says so: a table of its own, which is shown only when asked for.", {
+        "source_id": (str, "what was made there"),
+        "latitude": (float, "degrees, south negative"),
+        "longitude": (float, "degrees, west negative"),
+    }, key=("source_id",), indexes=()),
     "files": Table("Each file in the folder and how it looked when it was last read: the quick check for changes.", {
         "path": (str, "relative to the journal, with forward slashes"),
         "source_id": (str, "what it holds"),
@@ -235,10 +239,15 @@ TABLES: dict[str, Table] = {
     }, references=(), indexes=(("record_id",), ("state",))),
 }
 
+UNASKED = frozenset({"places"})
+"""Tables that no list shows: who wants them asks for them by name."""
+
+
 def describe() -> dict[str, Any]:
     """Tables, views and columns in words, in the form of Datasette's metadata for one database."""
     tables: dict[str, Any] = {
-        name: {"description": table.about, "columns": {column: about for column, (_, about) in table.columns.items()}}
+        name: {"description": table.about, "hidden": name in UNASKED,
+               "columns": {column: about for column, (_, about) in table.columns.items()}}
         for name, table in TABLES.items()}
     tables.update({name: {"description": about} for name, (about, _) in VIEWS.items()})
     return {"description": "What was said, shown and done in this journal.", "tables": tables}

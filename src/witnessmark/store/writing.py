@@ -48,6 +48,10 @@ def write_capture(db: Database, capture: Capture, registered: str, state: str = 
     identity = source_id(capture.sha256)
     with db.atomic():
         db.table("sources").upsert(source_row(capture, registered, state, subtitle), pk="id")
+        if capture.gps:
+            latitude, longitude = capture.gps
+            db.table("places").upsert({"source_id": identity, "latitude": latitude, "longitude": longitude},
+                                      pk="source_id")
     return identity
 
 
@@ -198,6 +202,6 @@ def remove_source(db: Database, identity: str) -> None:
     """Take a source and everything that came from it out of the database; the register keeps its line."""
     with db.atomic():
         _forget_links(db)
-        for table in ("cues", "readings", *RECORD_TABLES, "photos", "photo_tags", "receipts", "files"):
+        for table in ("places", "cues", "readings", *RECORD_TABLES, "photos", "photo_tags", "receipts", "files"):
             db.table(table).delete_where("source_id = ?", [identity])
         db.table("sources").delete_where("id = ?", [identity])
