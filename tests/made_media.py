@@ -16,7 +16,8 @@ pillow_heif.register_heif_opener()
 IMAGE = {"ImageDescription": 0x010E, "Make": 0x010F, "Model": 0x0110, "Orientation": 0x0112, "DateTime": 0x0132,
          "XPComment": 0x9C9C, "XPKeywords": 0x9C9E}
 DETAIL = {"DateTimeOriginal": 0x9003, "DateTimeDigitized": 0x9004, "OffsetTime": 0x9010, "OffsetTimeOriginal": 0x9011,
-          "OffsetTimeDigitized": 0x9012, "UserComment": 0x9286, "SubSecTimeOriginal": 0x9291}
+          "OffsetTimeDigitized": 0x9012, "UserComment": 0x9286, "SubSecTime": 0x9290,
+          "SubSecTimeOriginal": 0x9291, "SubSecTimeDigitized": 0x9292}
 PLACE = {"GPSLatitudeRef": 1, "GPSLatitude": 2, "GPSLongitudeRef": 3, "GPSLongitude": 4, "GPSTimeStamp": 7,
          "GPSDateStamp": 29}
 XMP = """<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">

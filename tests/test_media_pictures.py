@@ -1,23 +1,18 @@
-"""What pictures say of themselves, against the EXIF standard's own examples and against an independent reader."""
+"""What pictures say of themselves, against the EXIF standard's own examples (test_media_exiftool.py: a reader's)."""
 from __future__ import annotations
 
 import datetime as dt
 import itertools
-import json
-import shutil
-import subprocess
 from pathlib import Path
 
 import made_media
 import pytest
-from PIL import Image
 
-from witnessmark.media import exif, ingest, pictures
+from witnessmark.media import ingest
 from witnessmark.model import Settings
 from witnessmark.photos.showing import upright
 
 DENVER = Settings(timezone="America/Denver")
-EXIFTOOL = shutil.which("exiftool")
 FORMATS = ("jpg", "png", "webp", "heic", "avif")
 
 
@@ -129,62 +124,3 @@ def test_entities_in_xmp_are_refused(tmp_path: Path) -> None:
     made_media.photo(tmp_path / "a.jpg", packet=bomb)
     capture = one(tmp_path)
     assert capture.caption is None and "XMP" in capture.problems[0]
-
-
-@pytest.mark.skipif(EXIFTOOL is None, reason="exiftool is not installed")
-def test_agreement_with_an_independent_reader_on_every_combination(tmp_path: Path) -> None:
-    """Dates, offsets, fractions, orientation, camera: as exiftool reads them, in five formats."""
-    originals = (None, "2024:03:10 02:30:00", "2024:11:03 01:30:00")
-    digitized = (None, "2024:07:01 23:59:59")
-    offsets = (None, "-07:00", "+05:45")
-    fractions = (None, "05")
-    cases = list(itertools.product(originals, digitized, offsets, fractions))
-    for number, (original, other, offset, fraction) in enumerate(cases):
-        tags = {"DateTimeOriginal": original, "DateTimeDigitized": other, "OffsetTimeOriginal": offset,
-                "SubSecTimeOriginal": fraction, "Model": "P7", "Orientation": number % 8 + 1}
-        made_media.photo(tmp_path / f"{number:03}.{FORMATS[number % len(FORMATS)]}",
-                         **{name: value for name, value in tags.items() if value is not None})
-    names = sorted(path.name for path in tmp_path.iterdir())
-    listed = subprocess.run([EXIFTOOL or "", "-json", "-n", "-DateTimeOriginal", "-CreateDate", "-OffsetTimeOriginal",
-                             "-SubSecTimeOriginal", "-Orientation", "-Model", *names], cwd=tmp_path,
-                            capture_output=True, text=True, check=True).stdout
-    for theirs in json.loads(listed, parse_int=str, parse_float=str):
-        name = theirs["SourceFile"]
-        ours = pictures.read(tmp_path / name).exif
-        written = theirs.get("DateTimeOriginal") or theirs.get("CreateDate")
-        assert (ours.taken is None) == (written is None), name
-        if ours.taken and written:
-            assert f"{ours.taken.when:%Y:%m:%d %H:%M:%S}" == written, name
-            is_original = "DateTimeOriginal" in theirs
-            offset = exif.parse_offset(theirs.get("OffsetTimeOriginal", "") if is_original else "")
-            assert ours.taken.when.tzinfo == offset, name
-            digits = str(theirs.get("SubSecTimeOriginal", "")) if is_original else ""
-            assert ours.taken.when.microsecond == int(digits.ljust(6, "0") if digits else 0), name
-        assert ours.camera == theirs["Model"], name
-        if not name.endswith(("heic", "avif")):
-            # HEIC and AVIF are turned by properties of the container (ISO/IEC 23008-12), which the decoder has
-            # applied already or hands over as a tag of its own; exiftool prints the EXIF tag that was stored.
-            assert ours.orientation == int(theirs["Orientation"]), name
-
-
-@pytest.mark.skipif(EXIFTOOL is None, reason="exiftool is not installed")
-def test_tags_written_by_an_independent_writer(tmp_path: Path) -> None:
-    """TIFF with EXIF inside, IPTC, XMP keywords and a GPS place, all written by exiftool."""
-    for name in ("a.tif", "b.jpg", "c.png"):
-        made_media.marked().save(tmp_path / name)
-        subprocess.run([EXIFTOOL or "", "-q", "-overwrite_original", "-EXIF:DateTimeOriginal=2024:03:09 16:40:00",
-                        "-EXIF:OffsetTimeOriginal=-07:00", "-EXIF:Orientation#=6", "-EXIF:UserComment=Rear spar",
-                        "-XMP-dc:Subject=wing", "-XMP-dc:Subject=spar", "-XMP-dc:Description=Left wing",
-                        "-GPSLatitude=44.5", "-GPSLatitudeRef=N", "-GPSLongitude=103.25", "-GPSLongitudeRef=W",
-                        *(["-IPTC:Caption-Abstract=Höhe", "-IPTC:Keywords=flange", "-codedcharacterset=utf8"]
-                          if name != "c.png" else []), name], cwd=tmp_path, check=True)
-    for name in ("a.tif", "b.jpg", "c.png"):
-        capture = one(tmp_path, name)
-        assert capture.moment.at is not None and capture.moment.at.isoformat() == "2024-03-09T16:40:00-07:00", name
-        assert capture.gps == (pytest.approx(44.5), pytest.approx(-103.25)), name
-        iptc = name != "c.png"
-        assert capture.caption == ("Left wing; Höhe; Rear spar" if iptc else "Left wing; Rear spar"), name
-        assert capture.keywords == (("wing", "spar", "flange") if iptc else ("wing", "spar")), name
-        assert (capture.width, capture.height) == (64, 96), name
-        with Image.open(tmp_path / name) as stored:
-            assert upright(tmp_path / name, 640).size == (64, 96), (name, stored.size)
