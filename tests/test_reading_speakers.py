@@ -24,7 +24,30 @@ PICKED_OUT = [
     ("There's a rib who has a crack, I glued it.", "bond|rib|done|builder"),
 ]
 
-CASES = {"picked-out": PICKED_OUT}
+# A verb with its particle and nothing else, and what is pulled off that is no part of the airplane.
+SHORT = [
+    ("Right flap skin. Laid up Sunday.", "layup|flap skin|done|builder|right|2025-05-11"),
+    ("Flap skins. Not laid up yet.", "layup|flap skin|not-done|builder"),
+    ("The flap skin is next.\nI was laid up with a bad back all week.", ""),
+    ("The flap skin is next.\nLaid up in bed since Monday.", ""),
+    ("Pulled peel ply this morning.", "remove|peel ply|done|builder||2025-05-17"),
+    ("Peel ply came off Monday night.", "remove|peel ply|done|builder||2025-05-12"),
+]
+
+# "The flap hinge i reamed it": what is named before the subject is what the pronoun means.
+TAKEN_UP = [
+    ("The sealant box came.\nthe right float i tested it sunday", "test|float|done|builder|right|2025-05-11"),
+    ("The box of ribs is here.\nthe doubler on the left float we riveted it saturday",
+     "rivet|doubler|done|builder|left|2025-05-10"),
+    ("The engine mount, I cleaned it last night.", "clean|engine mount|done|builder||2025-05-16"),
+    ("So the ribs, front and rear, I varnished the two of them on Monday.", "seal|rib|done|builder||2025-05-12"),
+    ("the right ribs they are not varnished", "seal|rib|not-done|builder|right"),
+    ("there is six gussets on that longeron and i glued two yesterday evening", "bond|gusset|done|builder||2025-05-16"),
+    ("The bolts on the hinge bracket, they're not torqued.", "torque|bolt|not-done|builder"),
+    ("The baffles, if I cut them wrong the engine cooks.", ""),
+]
+
+CASES = {"picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
 
 
 @pytest.mark.parametrize(("said", "expected"), [

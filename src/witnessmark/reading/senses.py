@@ -179,6 +179,8 @@ def _is_work(verb: Token, form: TaskForm, objects: tuple[Token, ...], vocabulary
     """Everyday verbs are work only on a thing of the trade, on a pronoun, or with what the sense names."""
     if form.objects and any(_is_one_of(noun, form.objects, vocabulary) for noun in _counted(verb, objects)):
         return True
+    if any(is_named(noun, form, vocabulary) for noun in objects):
+        return True
     for noun in objects:
         if noun.lower_ in words("no_objects"):
             continue

@@ -11,6 +11,8 @@ import tomllib
 from collections.abc import Iterable, Sequence
 from importlib import resources
 
+from spacy.lang.en.stop_words import STOP_WORDS
+
 from witnessmark.reading.stops import with_stops
 from witnessmark.trade.inflect import inflections, plural
 from witnessmark.trade.vocabulary import built_in
@@ -28,6 +30,7 @@ PARTICIPLES = frozenset({"cut", "bent", "hung", "built", "made", "shot", "gone",
                          "ground", "laid", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"})
 NOT_BEFORE_ILL = frozenset({"an", "the", "was", "is", "felt", "my", "feel", "so", "pretty", "real", "got"})
 ADVERBS = frozenset({"even", "yet", "really", "quite", "actually", "ever", "been", "got", "had", "done", "a", "the"})
+TITLES = frozenset({"mister", "missus", "uncle", "aunt", "auntie", "mr", "mrs"})
 BEFORE_NO = frozenset({"i've", "we've", "they've", "he's", "she's", "it's", "that's", "i'm", "they're", "we're", "is",
                        "was", "are", "were", "have", "has", "had", "am"})
 
@@ -95,8 +98,10 @@ def _spelled(text: str, bare: bool, names: frozenset[str]) -> str:
 def _is_name(number: int, lower: list[str], names: frozenset[str]) -> bool:
     """A first name, or what follows "mister"; a known name with an apostrophe is the owner or "is"."""
     word = lower[number].removesuffix("'s")
-    return word in names or lower[number] in ("mister", "missus", "uncle", "aunt") or (
-        number > 0 and lower[number - 1] in ("mister", "missus", "uncle", "aunt", "mr", "mrs"))
+    if not names or word in names:
+        return bool(names)
+    titled = number > 0 and lower[number - 1] in TITLES
+    return titled and word not in STOP_WORDS and word not in _verbs() and word not in TITLES
 
 
 def _word(number: int, lower: list[str], bare: bool) -> str | None:

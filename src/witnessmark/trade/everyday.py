@@ -11,7 +11,7 @@ from spacy.tokens import Token
 
 OBJECTS = frozenset({"dobj", "obj", "nsubjpass", "oprd"})
 # Those whom work on an aeroplane is not done to; "her" is left out, an aeroplane may be a she.
-PERSONS = frozenset({"me", "you", "us", "him", "myself", "yourself", "himself", "ourselves"})
+PERSONS = frozenset({"me", "you", "us", "him", "myself", "yourself", "himself", "ourselves", "i", "we", "he"})
 
 
 class Everyday:
@@ -22,7 +22,7 @@ class Everyday:
 
     def is_talk(self, token: Token, lemma: str) -> bool:
         """True if this verb's object or the words after it are not the trade's."""
-        following = tuple(other.lower_ for other in token.doc[token.i + 1:token.i + 4])
+        following = tuple(other.lower_ for other in token.doc[token.i + 1:token.i + 5])
         if any(following[:len(phrase)] == phrase for phrase in self._phrases.get(lemma, ())):
             return True
         objects = [child for child in token.children if child.dep_ in OBJECTS]
