@@ -84,6 +84,8 @@ class ActFinder:
         when = self._when(clause.verb, judged)
         if when.kind == "future" and judged.status in PERFORMED and "past" not in judged.rules:
             judged = judged.by("future-time", status="planned")
+        elif judged.status == "doing" and when.explicit:
+            judged = judged.by("narrative-present", status="done")
         return [self._finding(clause, judged, thing, when) for thing in things]
 
     def _things(self, clause: Clause, task: str | None = None) -> list[Thing]:
@@ -207,7 +209,7 @@ class ActFinder:
 
     def _when(self, verb: Token, judged: Standing) -> When:
         if judged.status == "doing":
-            return When(f"{self.day:%Y-%m-%d}", "own-day", 1.0, kind=self._future_of(verb))
+            return self._when_doing(verb)
         time = self.calendar.of(verb, self._verbs_beside(verb))
         if time is not None and not (time.kind == "future" and judged.tense == "past" and judged.status in PERFORMED):
             kind = "future" if "past" not in judged.rules and self.calendar.is_set_for(time) else time.kind
@@ -217,6 +219,18 @@ class ActFinder:
         if continues(verb.sent) and self.findings and self.findings[-1].when.explicit:
             return replace(self.findings[-1].when, rule="story-goes-on")
         return When(f"{self.day:%Y-%m-%d}", "own-day", 0.95)
+
+    def _when_doing(self, verb: Token) -> When:
+        """Of a present progressive: now, or the day that is told with it, past ("on the eighth I'm drilling it, and it
+        cracks") or to come ("I'm drilling that tonight", "he's painting it Wednesday")."""
+        today = When(f"{self.day:%Y-%m-%d}", "own-day", 1.0, kind=self._future_of(verb))
+        time = self.calendar.with_verb(verb)
+        if time is None or verb_group(verb).perfect:
+            return today
+        if time.rule.startswith("weekday") or self.calendar.is_tonight(time):
+            return replace(today, kind="future")
+        past = time.kind == "past" and time.exact
+        return When(time.edtf, f"time-{time.rule}", explicit=True, kind="past") if past else today
 
     def _future_of(self, verb: Token) -> str:
         time = self.calendar.of(verb, self._verbs_beside(verb))

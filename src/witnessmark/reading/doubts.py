@@ -26,7 +26,8 @@ def sureness(clause: Clause, thing: Thing, vocabulary: Vocabulary) -> float:
         sure *= 0.4
     elif not _is_of_trade(thing, vocabulary):
         said = any(o.pos_ in ("NOUN", "PROPN") for o in clause.objects)
-        guessed = clause.sense.light or "part-by-pointer" in thing.rules or (clause.sense.objects and not said)
+        pointed = "part-by-pointer" in thing.rules and "antecedent-worked" not in thing.rules
+        guessed = clause.sense.light or pointed or (clause.sense.objects and not said)
         sure *= 0.4 if guessed else COMPOUND_SURE if " " in (thing.part or "") else UNKNOWN_SURE
     again = any(t.lower_ in ("again", "back") for t in clause.verb.doc[clause.verb.i + 1:clause.verb.i + 5])
     if not again and clause.verb.lemma_ in MOVING and clause.sense.particle in ("off", "out") and "part-by-pointer" in thing.rules:

@@ -112,6 +112,13 @@ def _bare_auxiliary(token: Token, vocabulary: Vocabulary) -> Gap | None:
             subject.lower_ in ("he", "she", "they") or (subject.pos_ in ("NOUN", "PROPN") and not _sided(subject)
                                                          and vocabulary.thing(subject) is None)):
         return Gap(token, (), event=True, pro_verb=True)
+    if subject is not None and subject.lower_ in ("i", "we") and group.negation is not None:
+        before = [c for c in token.children if c.i < subject.i and c != subject and c.pos_ in ("NOUN", "PROPN", "NUM", "PRON")
+                  and c.dep_ in ("dep", "nsubj", "npadvmod", "dobj", "attr", "ccomp", "nsubjpass")]
+        if not before and token.dep_ == "relcl" and token.head.dep_ == "ROOT":  # "the rear one I haven't"
+            before = [token.head]
+        if before and (vocabulary.thing(before[-1]) is not None or _sided(before[-1])):
+            return Gap(token, (before[-1],), answer=False)
     if subject is not None and subject.lower_ in ("i", "we") and token.lower_ == "did" and group.negation is not None:
         return Gap(token, (), answer=False, event=True, pro_verb=True)
     if subject is None or subject.lower_ in ("there", "i", "we", "you", "what", "that", "this", "who", "which", "he",
@@ -186,10 +193,16 @@ def _pro_verb(token: Token) -> Gap | None:
                                                     "arithmetic", "thing", "what", "same")
               and not _is_time(t)]
     things = [t for t in things if not _is_bare_number(t) and not (t.lower_ == "all" and token.dep_ == "relcl")]
-    if not things or (group.subject or controller(token)) is None:
+    if not things or ((group.subject or controller(token)) is None and not _told_without_subject(token)):
         return None
     event = things[0].lower_ in EVENT_PRONOUNS
     return Gap(token, tuple(things), event=event, pro_verb=True)
+
+
+def _told_without_subject(token: Token) -> bool:
+    """ "Did the right one on Sunday", "ended up doing it Monday"."""
+    above = token.head if token.dep_ == "xcomp" else token
+    return above.lower_ in ("did", "ended", "finished", "started", "wound", "got")
 
 
 def _is_bare_number(token: Token) -> bool:

@@ -105,13 +105,19 @@ def _both_performed(earlier: Finding, later: Finding) -> Finding | None:
     if earlier.when.explicit and later.when.explicit and earlier.when.edtf != later.when.edtf:
         return None
     if first.who != second.who and not vague_doer(first) and not vague_doer(second):
-        return None
+        return later if _corrected_between(earlier, later) else None
     best = max(earlier, later, key=lambda finding: finding.says)
     when = earlier.when if earlier.when.explicit else later.when
     doer = second if vague_doer(first) and not vague_doer(second) else first
     status = "doing" if "doing" in (first.status, second.status) and not when.explicit else best.standing.status
     return replace(best, when=when, standing=replace(best.standing, who=doer.who, person=doer.person, status=status),
                    sure=max(earlier.sure, later.sure))
+
+
+def _corrected_between(earlier: Finding, later: Finding) -> bool:
+    """ "I riveted it. Correction. Tom riveted it": the second telling is the true one."""
+    between = [t.lower_ for t in earlier.verb.doc[earlier.verb.i:later.verb.i]]
+    return later.sentence - earlier.sentence <= NEAR and bool({"correction", "scratch", "wait", "actually", "rather"} & set(between))
 
 
 def vague_doer(judged: Standing) -> bool:

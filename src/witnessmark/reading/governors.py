@@ -170,6 +170,8 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
     lemma = _class_key(governor)
     called_for = lemma in verb_class("advises") and above.subject is not None and \
         people.who(antecedent(above.subject)).kind in (DOCUMENT, MAKER)
+    if group.form in ("infinitive", "participle") and any(_calls_for(verb, people) for verb in list(head.ancestors)[:4]):
+        return Standing("advice").by("subject-document")
     special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
     if special is not None:
         return special
@@ -247,6 +249,8 @@ def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer
         return outer.by("governor-intends", status="planned")
     if above.modal == "would" and lemma in ("like", "love", "prefer", "hate"):
         return outer.by("governor-intends", status="planned")
+    if lemma in verb_class("prices"):
+        return outer.by("governor-asks", status=None)
     if lemma == "get" and above.perfect and not to_form:
         return outer.by("governor-unknown", status=None)
     if lemma in verb_class("performs"):

@@ -50,7 +50,8 @@ def subjects_left_out(words: Sequence[str], is_past: Callable[[int], bool]) -> I
                 yield found
         if lower[at] in ENDS:
             start = at + 1
-        elif lower[at] == "," and _is_bare_lead(lower[start:at]) and _has_object(lower, at + 1) and is_past(at + 1):
+        elif lower[at] == "," and _is_bare_lead(lower[start:at]) and _has_object(lower, at + 1) and (
+                is_past(at + 1) or lower[at + 1] in PASTS):
             yield at + 1, "I"
 
 
@@ -97,4 +98,5 @@ def _is_bare_lead(words: list[str]) -> bool:
 
 
 def _has_object(words: list[str], at: int) -> bool:
-    return words[at + 1:at + 2] != [] and words[at + 1] in ("it", "them", "those", "that", "both", "all", "these")
+    return words[at + 1:at + 2] != [] and words[at + 1] in (
+        "it", "them", "those", "that", "both", "all", "these", "the", "a", "one", "two", "three", "four", "my", "another")

@@ -10,6 +10,7 @@ from witnessmark.reading.phrases import Phrase
 
 CLEAR, FAIRLY_CLEAR = 1.2, 0.4
 TAKES_UP = frozenset({"it", "them", "that", "those", "these", "they"})
+FIRM_ROLES = frozenset({"worked", "opener", "shown"})  # what was told of as work, or announced, is no chance noun
 REMADE = frozenset({"new", "another", "fresh", "second", "successor", "replacement"})
 
 
@@ -46,7 +47,9 @@ class Pointers(Mentions):
             part, assembly = possessor.part, possessor.assembly
         return replace(base, part=part, assembly=assembly, side=side, plural=kept_plural,
                        kind=found.kind, confidence=0.95 if owner else clearness(found.margin),
-                       rules=("part-by-of" if owner else "part-by-pointer", "assembly-of-antecedent", rule))
+                       rules=("part-by-of" if owner else "part-by-pointer", "assembly-of-antecedent", rule,
+                              *(("antecedent-worked",) if found.role in FIRM_ROLES or "antecedent-worked" in found.rules
+                                else ())))
 
     def _halved(self, phrase: Phrase) -> Mention | None:
         """"The lower half": of the whole thing last spoken of, such as a cowling."""

@@ -65,7 +65,7 @@ UNNAMED_REGIONS = frozenset({"inside", "outside", "face", "end", "side", "surfac
 FEATURES = frozenset({"hole", "mark", "taper", "radius", "bend", "burr", "pinhole", "scratch", "crack", "gap",
                       "cutout", "opening", "slot", "notch", "pattern", "layout", "position", "station", "location",
                       "dimple", "countersink", "bevel", "chamfer", "joggle", "flute", "spot", "dent", "ding", "nick",
-                      "centerline", "centreline", "grid", "spacing", "pitch", "joint", "join", "weld", "void", "bubble",
+                      "centerline", "centreline", "grid", "spacing", "pitch", "join", "void", "bubble",
                       "wrinkle", "crease", "corrosion", "rust", "grease", "oil", "dust", "film", "grime", "dirt",
                       "residue", "scale", "defect", "blemish", "run", "sag", "value", "measurement", "dimension",
                       "fit", "clearance"})
@@ -173,7 +173,7 @@ MEASURES = frozenset({"thousandth", "thousandths", "thou", "inch", "inches", "mi
                       "foot", "feet", "yard", "eighth", "sixteenth", "sixteenths", "eighths", "degree", "psi",
                       "volt"})
 # What a single word usually belongs to where neither the talk nor the journal says.
-USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna": "avionics", "breaker":
+USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna": "avionics", "leg": "landing-gear", "axle": "landing-gear", "breaker":
                   "electrical", "baffle": "engine", "panel": "instrument-panel", "sub-panel": "instrument-panel",
                   "leading edge": "wing", "compressor": "shop", "contactor": "electrical", "magneto": "engine"}
 

@@ -97,7 +97,8 @@ def _both_after(head: Token) -> bool:
         if token.lower_ in ("left", "right") and [t.lower_ for t in rest[at + 1:at + 3]] in (
                 ["and", "right"], ["and", "left"]):
             return True
-        if token.lower_ == "pair" and at > 0 and rest[at - 1].lower_ == "the" and at < 3:
+        paired = token.lower_ == "pair" and at > 0 and rest[at - 1].lower_ == "the"
+        if paired and (at < 3 or (rest[at - 2].text == "," and (following is None or following.is_punct))):
             return True
     return False
 

@@ -53,6 +53,21 @@ class Calendar:
         shared = [time for time in inside if self._reaches(time, verb, verbs)]
         return self._nearest(shared, verb) if shared else None
 
+    def with_verb(self, verb: Token) -> TimeMention | None:
+        """The time that hangs on the verb itself, with no other verb between."""
+        for time in self.times:
+            if verb.sent.start <= time.start < verb.sent.end:
+                at = self.doc[time.start:time.end].root
+                while at.head != at and at != verb and at.pos_ not in ("VERB", "AUX"):
+                    at = at.head
+                if at == verb:
+                    return time
+        return None
+
+    def is_tonight(self, time: TimeMention) -> bool:
+        """True for "tonight", "this evening": a day's rest that is still to come while one speaks."""
+        return self.doc[time.start:time.end].text.lower() in ("tonight", "this evening", "later today", "later tonight")
+
     def _owner(self, time: TimeMention, verbs: set[int]) -> int | None:
         """The predicate that a time depends on, through whatever stands between."""
         token = self.doc[time.end - 1]
