@@ -9,13 +9,15 @@ from __future__ import annotations
 import functools
 import tomllib
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from importlib import resources
 
-from witnessmark.reading.money import Money
+from witnessmark.reading.money import DISCOUNT, Money
+from witnessmark.reading.money_said import words as money_words
 
 SAME_SUM = 0.021  # two sums are the same within this: builders round to a cent
 MOST_PIECES = 500  # a total that is so many times the unit price is another sum
+SHOP_CENTS = frozenset({89, 95, 98, 99})  # cents that shops like to end on: "eighty-nine ninety-five" is 89.95
 OPEN_RANGE = "range"
 
 
@@ -56,6 +58,7 @@ class Amount:
 def amount_of(sums: tuple[Money, ...], counts: tuple[Count, ...], thing: Thing, at_price: bool = False) -> Amount:
     """The amount of a line from its sums and counts, in the order told; `at_price`: the first sum stood after "at"."""
     quantity = counts[0].value if counts else None
+    sums = _after_discount(sums)
     if not sums:
         return Amount(quantity=quantity)
     checked = _by_arithmetic(sums, counts)
@@ -68,6 +71,18 @@ def amount_of(sums: tuple[Money, ...], counts: tuple[Count, ...], thing: Thing, 
     if times:
         return Amount(round(low * times, 2), round(high * times, 2), times, (*rules, "unit-price-times-count"), doubts)
     return Amount(round(low, 2), round(high, 2), quantity, rules, doubts)
+
+
+def _after_discount(sums: tuple[Money, ...]) -> tuple[Money, ...]:
+    """What is left to pay: the sum told after "he knocked twenty off", else the one before less the twenty."""
+    at = next((at for at, one in enumerate(sums) if one.rule == DISCOUNT), None)
+    if at is None:
+        return sums
+    before, after = sums[:at], tuple(one for one in sums[at + 1 :] if one.rule != DISCOUNT)
+    if after or not before:
+        return after
+    last = before[-1]
+    return (*before[:-1], replace(last, low=last.low - sums[at].low, high=last.high - sums[at].low, other=None))
 
 
 def _by_arithmetic(sums: tuple[Money, ...], counts: tuple[Count, ...]) -> Amount | None:
@@ -101,7 +116,10 @@ def _agrees(price: float, whole: float, counts: Iterable[Count], is_unit_price: 
 
 
 def _chosen(sums: tuple[Money, ...]) -> Money:
-    """The sum that stands for the line: a unit price told first, else the first whose own words say money."""
+    """The sum that stands for the line: what it came to in the end, a unit price told first, else the first whose own words say money."""
+    settled = [one for one in sums if one.settled]
+    if settled:
+        return settled[-1]
     if sums[0].per:
         return sums[0]
     for wanted in ([one for one in sums if one.sure and not one.per], [one for one in sums if one.sure]):
@@ -126,6 +144,8 @@ def _reading(money: Money, thing: Thing) -> tuple[float, float, tuple[str, ...]]
     """The likelier reading of a sum for such a thing, and the question to ask where it is a guess."""
     if money.other is None:
         return money.low, money.high, money.doubts
+    if money.low >= 20 and money.low == money.high and round(money.low % 1 * 100) in SHOP_CENTS:
+        return money.low, money.high, money.doubts
     hundreds = _costs_hundreds(money, thing)
     first, second = (money.low, money.high), money.other
     larger, smaller = (first, second) if first[0] > second[0] else (second, first)
@@ -142,7 +162,7 @@ def _costs_hundreds(money: Money, thing: Thing) -> bool:
     if money.rule == OPEN_RANGE:
         return max(money.high, (money.other or (0.0, 0.0))[1]) >= 100
     if thing.category == "service":
-        return True
+        return thing.name not in money_words("charges")
     if money.per:
         return money.per not in _words("small_units")
     if thing.unit in _words("large_units"):

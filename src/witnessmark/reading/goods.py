@@ -81,6 +81,7 @@ class Goods:
         self.sums = money
         self._money = {token for one in money if one.sure for token in range(one.start, one.end)}
         self._figures = {figure.end: figure for figure in find_figures(passage.doc)}
+        self._sold_by = {one.per for one in money if one.per} - {"each", "hour", "day"}
         self._terms = {
             at: term
             for term in passage.terms(lexicon)
@@ -170,7 +171,17 @@ class Goods:
         return token.lower_ in STANDS_FOR or token.pos_ in ("PRON", "NUM", "DET") or self.is_unit(token)
 
     def is_unit(self, token: Token) -> bool:
-        return singular(token.lower_) in words("units") and token.i not in self._money
+        """True for a word that counts or holds goods: "two rolls", "a sleeve of", "three sleeves at six a sleeve"."""
+        if token.i in self._money:
+            return False
+        word = singular(token.lower_)
+        return word in words("units") or (word in words("holders") and (word in self._sold_by or self._holds(token.i)))
+
+    def _holds(self, at: int) -> bool:
+        """True before "of" and goods."""
+        if at + 2 >= len(self.doc) or self.doc[at + 1].lower_ != "of":
+            return False
+        return any(term is not None for term in map(self._terms.get, range(at + 2, min(at + 6, len(self.doc)))))
 
     def _find(self, token: Token) -> Mention | None:
         if token.i in self._money or (token.ent_type_ in ("DATE", "TIME") and not self._terms.get(token.i)):
@@ -204,9 +215,8 @@ class Goods:
         following = self._terms.get(term.end)
         if following is not None and following.kind != "designation":
             mention = self.mention(self.doc[following.end - 1])
-            return mention and Mention(
-                start, mention.end, mention.head, f"{term.id} {mention.name.split()[-1]}", following, mention.quantity
-            )
+            name = f"{term.id} {mention.name.split()[-1]}" if mention else ""
+            return mention and Mention(start, mention.end, mention.head, name, following, self._count_before(start))
         known = parse(term.id)
         if known is None or known.thing is None:
             return None
@@ -248,7 +258,7 @@ class Goods:
                 return token
             if i in self._terms:
                 return self.doc[self._terms[i].end - 1]
-            if token.pos_ in ("NOUN", "PROPN"):
+            if token.pos_ in ("NOUN", "PROPN") and token.lower_ not in ("hundred", "dozen", "thousand", "few", "couple"):
                 return self.doc[self._last_of_compound(token)]
             if (token.is_punct and token.text not in HYPHENS) or token.pos_ in ("VERB", "AUX", "CCONJ", "ADP"):
                 return None
@@ -261,6 +271,9 @@ class Goods:
             start -= 1
         if start > 0 and doc[start - 1].lower_ in NUMBER_BEFORE_NAME and doc[start].like_num:
             start -= 1
+        size = self._figures.get(start)  # "number twenty one bits"
+        if size and size.start > 0 and doc[size.start - 1].lower_ in NUMBER_BEFORE_NAME:
+            start = size.start - 1
         while start < head and (doc[start].text in HYPHENS or doc[start].lower_ in words("idle")):
             start += 1
         return start

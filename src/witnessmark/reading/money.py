@@ -12,10 +12,19 @@ from dataclasses import dataclass
 from spacy.tokens import Doc
 
 from witnessmark.reading.money_joins import merge
-from witnessmark.reading.money_said import Said, classify, with_unit, without_figure, words
+from witnessmark.reading.money_said import (
+    Said,
+    classify,
+    phrase_after,
+    phrase_before,
+    with_unit,
+    without_figure,
+    words,
+)
 from witnessmark.reading.money_words import find_figures
 from witnessmark.reading.text import Passage
 
+DISCOUNT = "discount"  # the rule of a sum that is taken off a price
 # Rules by which the words of a sum themselves name money.
 NAMED_MONEY = frozenset(
     {
@@ -37,7 +46,8 @@ class Money:
     """A sum said at tokens `start` up to, not including, `end`: `low` to `high` in the journal's currency.
 
     `per` is "each", a unit ("foot", "pack") or None for a sum as it stands; `other` a second possible reading
-    of the words, `sure` tells that the words themselves say that this is money; `rule` names what decided.
+    of the words, `sure` tells that the words themselves say that this is money; `rule` names what decided. `settled` tells that it
+    is what the thing came to in the end ("call it one fifty"), `spent` that it was paid ("there goes ninety-two").
     """
 
     start: int
@@ -50,6 +60,8 @@ class Money:
     sure: bool = True
     other: tuple[float, float] | None = None
     doubts: tuple[str, ...] = ()
+    settled: bool = False
+    spent: bool = False
 
 
 def find_money(passage: Passage, numbers: Iterable[object] = (), heard: bool = False) -> tuple[Money, ...]:
@@ -86,7 +98,23 @@ def _finish(said: Said, doc: Doc, heard: bool) -> Money:
         said.sure,
         said.other,
         doubts,
+        _is_settled(said, doc),
+        _is_spent(said, doc),
     )
+
+
+def _is_spent(said: Said, doc: Doc) -> bool:
+    before = " ".join(token.lower_ for token in doc[max(said.start - 5, 0) : said.start])
+    after = " ".join(token.lower_ for token in doc[said.end : said.end + 3])
+    return bool(phrase_before("spent_before").search(before) or phrase_after("spent_after").match(after))
+
+
+def _is_settled(said: Said, doc: Doc) -> bool:
+    """ "Came to eighty-three", "call it one fifty", "in the end, ninety": the last word on a price."""
+    before = " ".join(token.lower_ for token in doc[max(said.start - 5, 0) : said.start])
+    after = " ".join(token.lower_ for token in doc[said.end : said.end + 3])
+    return said.per is None and bool(phrase_before("settled_before").search(before) or
+                                     phrase_after("settled_after").match(after))
 
 
 def _teen_or_ten(said: Said) -> str:

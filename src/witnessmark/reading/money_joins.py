@@ -59,6 +59,8 @@ def _join(first: Said, second: Said, doc: Doc) -> Said | None:
         return None if CLOCK in (first.rule, second.rule) else _confirm(first, second)
     if spoken and spoken[0] in RANGE_WORDS and len(spoken) == 1 and "," not in between_words:
         return _range(first, second, spoken[0], doc)
+    if spoken in (["of", "the"], ["of", "that"], ["out", "of"], ["out", "of", "the"]) and second.low > first.low:
+        return replace(first, end=second.end, sure=first.sure or second.sure, confirmed=True)  # "eighty of the ninety"
     dots = {"...", "…"} & set(between_words)
     if dots or words("corrections") & set(spoken) or MAKE_THAT.search(" ".join(spoken)):
         return (

@@ -7,6 +7,7 @@ themselves say that it is money. Words are in data/money.toml.
 from __future__ import annotations
 
 import functools
+import re
 import tomllib
 from dataclasses import dataclass, replace
 from importlib import resources
@@ -37,6 +38,23 @@ def words(name: str) -> frozenset[str]:
     return frozenset(tomllib.loads(text)[name])
 
 
+@functools.cache
+def phrase_before(name: str) -> re.Pattern[str]:
+    """A list of data/money.toml as phrases that end right before a sum, over hedges."""
+    hedge = "|".join(re.escape(word) for word in sorted(words("hedges") | {"just", "only", "even", "another", "me", "us", "him", "a"}))
+    return re.compile(rf"(?<![\w'])(?:{_alternatives(name)})(?: (?:{hedge}))*$")
+
+
+@functools.cache
+def phrase_after(name: str) -> re.Pattern[str]:
+    """A list of data/money.toml as phrases that begin right behind a sum."""
+    return re.compile(rf"(?:{_alternatives(name)})(?![\w'])")
+
+
+def _alternatives(name: str) -> str:
+    return "|".join(re.escape(phrase) for phrase in sorted(words(name), key=len, reverse=True))
+
+
 @dataclass(frozen=True, slots=True)
 class Said:
     """A figure on its way to a sum: its span with currency words, and what is known of it so far.
@@ -62,15 +80,17 @@ class Said:
 def classify(figure: Figure, doc: Doc, taken: set[int]) -> Said | None:
     """What a figure is as money: by its sign, its currency word, its cents, or only by what stands around it."""
     other = None if figure.other is None else (figure.other, figure.other)
-    if doc[figure.end : figure.end + 2].text.lower() in ("per cent", "per centum"):
+    if doc[figure.end : figure.end + 2].text.lower() in ("per cent", "per centum") or _is_threshold(figure, doc):
         return None
     made = _with_currency(figure, doc)
     if made:
-        return made
+        return replace(made, rule="discount") if _is_discount(made.start, made.end, doc) else made
     if _is_something_else(figure, doc):
         return None
     if figure.start in taken and _is_clock_like(figure):
         return Said(figure, figure.start, figure.end, figure.value, figure.value, CLOCK, False, other)
+    if _is_discount(figure.start, figure.end, doc):
+        return Said(figure, figure.start, figure.end, figure.value, figure.value, "discount", True, None)
     rule = _price_context(figure, doc)
     weak_word = (
         rule == "price-word"
@@ -85,8 +105,23 @@ def classify(figure: Figure, doc: Doc, taken: set[int]) -> Said | None:
         and not figure.scaled
         and doc[figure.start - 1].lemma_.lower() in ("want", "ask", "run", "set", "need", "spend")
     )
-    sure = rule not in ("bare-figure", "price-preposition") and not weak_word and not weak_verb
+    sure = rule not in ("bare-figure", "price-preposition", "sum-closer") and not weak_word and not weak_verb
     return Said(figure, figure.start, figure.end, figure.value, figure.value, rule, sure, other)
+
+
+def _is_discount(start: int, end: int, doc: Doc) -> bool:
+    """ "He knocked twenty off", "ten dollars off for cash": what is taken off a price."""
+    if end >= len(doc) or doc[end].lower_ != "off":
+        return False
+    before = {token.lower_ for token in doc[max(start - 4, 0) : start]}
+    after = {token.lower_ for token in doc[end + 1 : end + 4]}
+    return bool(before & words("discount_verbs")) or bool(after & {"for", "because", "the", "."})
+
+
+def _is_threshold(figure: Figure, doc: Doc) -> bool:
+    """ "Free over seventy-five bucks": from where on something is free, no price."""
+    before = [token.lower_ for token in doc[max(figure.start - 4, 0) : figure.start]]
+    return "free" in before and bool(set(before[-2:]) & {"over", "above", "after", "from"})
 
 
 def _is_clock_like(figure: Figure) -> bool:
@@ -172,7 +207,7 @@ def _is_priced_pounds(doc: Doc, end: int) -> bool:
     after = [doc[at].lower_ for at in range(end + 1, min(end + 3, len(doc)))]
     if not after:
         return False
-    if after[0] in EACH_WORDS or after[0] in words("after_price") or doc[end + 1].like_num:
+    if after[0] in EACH_WORDS or after[0] in words("after_price") or after[0] == "for" or doc[end + 1].like_num:
         return True
     unit = len(after) == 2 and doc[end + 2].pos_ in ("NOUN", "PROPN") and after[1] not in words("no_units")
     return after[0] in ("the", "a", "an") and unit
@@ -249,12 +284,9 @@ def _price_context(figure: Figure, doc: Doc) -> str:
     after = [doc[i].lower_ for i in range(figure.end, min(figure.end + 2, len(doc)))]
     if after and (after[0] in ("each", "apiece", "ea") or after[0] in ("back", "refunded")):
         return "price-word"
-    if after and after[0] == "even":
-        return (
-            "price-word"
-            if "for" in [doc[i].lower_ for i in range(figure.end, min(figure.end + 3, len(doc)))]
-            else "bare-figure"
-        )
+    following = " ".join(doc[i].lower_ for i in range(figure.end, min(figure.end + 4, len(doc))))
+    if phrase_after("price_closers").match(following):
+        return "price-word"
     if (
         len(after) == 2
         and after[0] in ("a", "per", "the")
@@ -262,11 +294,16 @@ def _price_context(figure: Figure, doc: Doc) -> str:
         and doc[figure.end + 1].pos_ in ("NOUN", "PROPN", "ADJ")
     ):
         return "per-unit"
+    if phrase_after("sum_closers").match(following):
+        return "sum-closer"
     near = doc[max(figure.start - 4, 0) : figure.start]
     if any(token.lower_ in words("bills") for token in near) and any(
         token.lemma_ == "be" or token.lower_ in ("'s", "to") for token in near
     ):
         return "price-bill"
+    leading = " ".join(token.lower_ for token in doc[max(figure.start - 5, 0) : figure.start])
+    if phrase_before("price_openers").search(leading):
+        return "price-word"
     at = figure.start - 1
     passed_over = words("hedges") | {"me", "us", "him", "you", "a", "just", "only", "another"}
     while at >= 0 and doc[at].lower_ in passed_over:

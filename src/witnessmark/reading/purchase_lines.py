@@ -25,6 +25,7 @@ LEDGER_SILENCE = 2  # sentences without a sum after which a heading no longer ho
 LEAST_BARE = 100  # a bare figure with no verb and no heading is a price only from here on, or with cents
 LEDGER_WITHIN = 14  # tokens between a thing and its bare price under a heading
 SAME_AS_GOODS = frozenset({"bought", "ordered", "considered", "planned"})
+FRAGMENT_OPENERS = frozenset({"a", "about", "around", "just", "only", "so", "and", "that", "s", "was", "for", "at", "all", "in", "another", "cost"})
 LEAST_HIRED = 20  # a bare figure beside somebody hired is his price from here on
 
 
@@ -147,6 +148,8 @@ class _Reader:
         )
         earlier = None if found.another or self._is_price_of_other(trigger, found) else self._same_thing(found)
         merged = _merged(self.lines[earlier], line) if earlier is not None else None
+        if earlier is not None and merged is None and not self.sums and (self.lines[earlier].status, line.status) == ("considered", "bought"):
+            merged = replace(self.lines[earlier], status="bought", token=line.token, rules=(*self.lines[earlier].rules, *rules))
         if merged and earlier is not None:
             self.lines[earlier] = merged
         else:
@@ -283,8 +286,7 @@ class _Reader:
             return True
         if self.ledger:
             return True
-        price_like = one.other is not None or one.low >= LEAST_BARE
-        return price_like and mention.term is not None
+        return _is_price_like(one) and mention.term is not None
 
     def _is_copula_price(self, one: Money) -> bool:
         """ "A fresh gallon is ninety-five": a unit's price, where what it holds was named before."""
@@ -314,7 +316,9 @@ class _Reader:
 
     def _told_before(self, one: Money, named: Mention | None) -> int | None:
         """The last line of the sentences before, where this sentence names no other thing."""
-        if not self.lines or self.number - self.lines[-1].sentences[1] > 1 or not (one.sure or self.ledger):
+        if not self.lines or self.number - self.lines[-1].sentences[1] > 1:
+            return None
+        if not (one.sure or self.ledger or self._prices_the_line_before(one)):
             return None
         last = self.lines[-1].mention
         if (self.hired and self.lines[-1].sums) or not self._goes_on(one):
@@ -322,6 +326,12 @@ class _Reader:
         if named is not None and (last is None or _last_word(last) != _last_word(named)):
             return None
         return len(self.lines) - 1
+
+    def _prices_the_line_before(self, one: Money) -> bool:
+        """ "The cushions came. A hundred and thirty all in.": a fragment that is only a sum, as prices are said."""
+        last = self.lines[-1]
+        only = not any(token.is_alpha and token.lower_ not in FRAGMENT_OPENERS for token in self.doc[self.sentence.start : one.start])
+        return only and not last.sums and last.mention is not None and _is_price_like(one)
 
     def _goes_on(self, one: Money) -> bool:
         """True where a sum may still tell of a line that has its price: it sums it up, or says it of "it" or "they"."""
@@ -355,6 +365,11 @@ class _Reader:
         places = [line.token, *([line.mention.start] if line.mention else [])]
         inside = [place for place in places if self.sentence.start <= place < self.sentence.end]
         return inside or [self.sentence.start]
+
+
+def _is_price_like(one: Money) -> bool:
+    """True for a figure as only prices are said: with cents, with "all in" behind it, or in the hundreds."""
+    return one.other is not None or one.low >= LEAST_BARE or one.rule == "sum-closer"
 
 
 def _last_word(mention: Mention) -> str:

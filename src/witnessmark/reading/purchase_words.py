@@ -15,6 +15,8 @@ from importlib import resources
 from spacy.tokens import Doc, Span, Token
 
 NEGATIONS = frozenset({"not", "n't", "never", "no", "nt"})
+PERSONS = frozenset({"me", "us", "him", "her", "them", "it", "price", "guy", "fella", "man", "bloke", "chap", "lady"})
+INSIDE = frozenset({"list-holds", "give-for", "drop-on", "treat", "got-down", "sting"})  # rules with words inside
 OTHERS = frozenset({"you", "your", "people", "everybody", "anybody", "folks"})
 LOOK_BACK = 4  # tokens before a verb in which its modals and its "to" stand
 PARTICLE_WITHIN = 6  # tokens between a verb and its particle ("took the cheap one back")
@@ -146,7 +148,7 @@ def _is_no_verb(doc: Doc, token: Token, rule: VerbRule) -> bool:
     """ "In order", "a bought one", "the return spring", "the shop runs": words that only look like the verb."""
     before = doc[token.i - 1].lower_ if token.i else ""
     if (
-        token.lower_ in ("order", "return", "refund", "purchase", "quote", "price", "charge", "cost", "run")
+        token.lower_ in ("order", "return", "refund", "purchase", "quote", "price", "charge", "cost", "run", "saw", "hit", "drop", "spot")
         and token.pos_ == "NOUN"
     ):
         return True
@@ -170,6 +172,8 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
     after = doc[(particle or token.i) + 1].lower_ if (particle or token.i) + 1 < len(doc) else ""
     if rule.rule == "come":
         return _is_arrival(doc, token)
+    if rule.rule in INSIDE:
+        return _holds_inside(doc, token, particle or token.i, rule.rule)
     if rule.rule in ("get", "need-to-get") and _is_causative_or_move(doc, token, sentence):
         return False
     if rule.rule == "need-to-get":
@@ -216,6 +220,20 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
     if rule.rule == "show-up":
         return after not in ("at", "to", "late", "early", "and", "with")
     return True
+
+
+def _holds_inside(doc: Doc, token: Token, particle: int, rule: str) -> bool:
+    """What must stand between a verb and its particle: the sum, or the person ("stung me for", "got him down to")."""
+    inside = [doc[at] for at in range(token.i + 1, particle)]
+    if rule == "list-holds":
+        return particle - token.i <= 2 and _pattern("shopping_list").search(plain(token.sent)) is not None
+    if rule in ("give-for", "drop-on"):
+        return any(word.like_num or word.is_currency for word in inside)
+    if rule == "treat":
+        return any(word.lower_ in ("myself", "ourselves") for word in inside)
+    passive = token.i > 0 and doc[token.i - 1].lower_ in ("got", "get", "getting", "was", "were", "been")
+    people = any(word.lower_ in PERSONS or word.pos_ == "PROPN" for word in inside)
+    return people or (rule == "sting" and passive)
 
 
 def _is_causative_or_move(doc: Doc, token: Token, sentence: Span) -> bool:
@@ -278,6 +296,10 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
     """The status by the verb's modals, negation and subject, and the rule that gave it; "" for no purchase."""
     before = [doc[i].lower_ for i in range(max(token.i - LOOK_BACK, sentence.start), token.i)]
     text = " ".join(before).replace(" '", "'").replace("’", "'")
+    if rule.rule == "sold":
+        return ("not-ours" if _is_ours(token) else "considered"), "sold"
+    if rule.status in ("bought", "ordered") and not _is_ours(token) and (token.dep_ in ("acl", "relcl") or says("their_own", sentence)):
+        return "not-ours", "somebody-else"
     if (
         set(before[-3:]) & {"he", "she", "who"}
         and rule.status in ("bought", "ordered", "returned")
@@ -299,6 +321,14 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
     if rule.status in ("bought", "ordered", "returned") and (_pattern("planned").search(text) or before[-1:] == ["to"]):
         return ("planned" if rule.status != "returned" else ""), "planned"
     return rule.status, "past-perfect" if had else ""
+
+
+def _is_ours(token: Token) -> bool:
+    """True unless somebody else is the verb's subject: "my neighbour paid", "a chap buying a seat"."""
+    if token.dep_ in ("acl", "relcl") and token.tag_ == "VBG":
+        return token.head.lower_ not in PERSONS
+    subject = next((child for child in token.children if child.dep_ == "nsubj"), None)
+    return subject is None or subject.lower_ in ("i", "we", "it", "that", "which", "this", "they", "those", "these")
 
 
 def _is_imperative(token: Token, before: list[str]) -> bool:

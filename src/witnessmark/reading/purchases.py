@@ -28,6 +28,7 @@ from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
 
 CONFIDENT, LIKELY, GUESS = 0.9, 0.75, 0.5
+NOT_OURS = "not-ours"  # of things sold, and of what others buy for themselves
 NO_SUM_NEEDED = frozenset({"bought", "ordered", "planned", "returned", "received"})
 PRESENT_PRICE = frozenset(
     {"is", "are", "'s", "'re", "runs", "run", "costs", "cost", "goes", "retails", "wants", "want", "sells"}
@@ -91,6 +92,8 @@ class _Settler:
     def purchase(self, at: int) -> Purchase | None:
         """The record of one line, or None where it tells of no purchase."""
         line = self.lines[at]
+        if line.status == NOT_OURS:
+            return None
         zone, after = self._zone(at)
         named = self._named(line, zone, after) if self._is_told_of(line, zone) else None
         if named is None:
@@ -172,6 +175,8 @@ class _Settler:
             verb = not listed and any(rule in ("verb:buy", "verb:pay") for rule in line.rules)
             if not (verb and status == "bought"):
                 return "considered", "rejected"
+        if status in ("priced", "considered") and any(one.spent for one in line.sums):
+            return "bought", "paid"
         heading = next((rule.split(":")[1] for rule in line.rules if rule.startswith("under-heading")), None)
         if status != "priced":
             return status, ""
@@ -304,12 +309,14 @@ class _Settler:
     def _vendor(self, zone: Span) -> str | None:
         """The seller as said: the phrase after "from" or "at" that names a place or person who sells, or a name."""
         for token in zone:
-            if token.lower_ not in ("from", "at", "off") or token.i + 1 >= len(self.doc):
+            if token.lower_ not in ("from", "at", "off", "in", "by") or token.i + 1 >= len(self.doc):
                 continue
             phrase = self._phrase(token.i + 1)
             if phrase is None or phrase[0].i in self.money:
                 continue
             last = phrase[-1].lower_
+            if token.lower_ in ("in", "by") and singular(last) not in words("shops"):
+                continue
             if singular(last) in words("sellers") or all(
                 word.pos_ == "PROPN" and word.ent_type_ not in ("DATE", "TIME") for word in phrase
             ):

@@ -59,6 +59,7 @@ PRONOUNS = frozenset(
     ]
 )
 OBJECTS = ("dobj", "obj", "nsubjpass")
+JOINING = frozenset({",", "and", "plus", "&", ".", ";", "then"})
 TOLD_ON = 2  # sentences back in which a pronoun's thing may stand
 
 
@@ -93,9 +94,8 @@ class ThingSearch:
 
     def of_trigger(self, trigger: Trigger) -> Found:
         token, kind = self.doc[trigger.token], trigger.rule.item
-        word = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on}[kind](
-            token, trigger
-        )
+        search = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on, "after": self._after}
+        word = search[kind](token, trigger)
         if word is None:
             return Found(self.stood_for(trigger.token), pronoun=True)
         if self.goods.is_unit(word) and self.goods.mention(word) is None:
@@ -200,6 +200,9 @@ class ThingSearch:
                 return self._first_nominal(at + 1)
         return self._left(token.i)
 
+    def _after(self, token: Token, trigger: Trigger) -> Token | None:
+        return self._first_nominal((trigger.particle or token.i) + 1)
+
     def _first_nominal(self, at: int) -> Token | None:
         """The noun or pronoun of the phrase that begins at a token, before anything else begins."""
         for i in range(at, min(at + SEARCH, self.sentence.end)):
@@ -215,7 +218,7 @@ class ThingSearch:
                 if token.dep_ == "amod" and i + 1 < self.sentence.end and self.doc[i + 1].pos_ in ("NOUN", "PROPN"):
                     continue
                 return self._end_of_compound(token)
-            pointing = token.lower_ in PRONOUNS and not (
+            pointing = token.lower_ in PRONOUNS and not token.like_num and not (
                 token.pos_ == "DET"
                 and i + 1 < self.sentence.end
                 and self.doc[i + 1].pos_ in ("NOUN", "PROPN", "ADJ", "NUM")
@@ -230,7 +233,10 @@ class ThingSearch:
         """A number that counts nothing named: "I bought three", "ten of them"."""
         after = self.doc[token.i + 1] if token.i + 1 < len(self.doc) else None
         return token.like_num and (
-            after is None or (after.is_punct and after.text != "-") or after.lower_ in ("of", "more", "at", "for")
+            after is None
+            or (after.is_punct and after.text != "-")
+            or after.lower_ in ("of", "more", "at", "for")
+            or after.pos_ in ("SCONJ", "ADV", "CCONJ", "ADP")
         )
 
     def _end_of_compound(self, token: Token) -> Token:
@@ -278,10 +284,18 @@ class ThingSearch:
     # -- of a sum
 
     def of_sum(self, one: Money) -> Mention | None:
-        """The thing nearest before a sum in its sentence, else the thing after "for"."""
+        """The thing nearest before a sum in its sentence, else the thing after "for".
+
+        Where "for" names again what was told before ("tape and filler, ten dollars for the tape"), that one.
+        """
         before = [mention for mention in self._named(one.start) if mention.end <= one.start]
-        if before:
-            return before[-1]
+        behind = self._behind_for(one)
+        again = [mention for mention in before if behind and mention.name.split()[-1] == behind.name.split()[-1]]
+        if again:
+            return again[-1]
+        return before[-1] if before else behind
+
+    def _behind_for(self, one: Money) -> Mention | None:
         for at in range(one.end, min(one.end + 3, self.sentence.end - 1)):
             if self.doc[at].lower_ == "for":
                 noun = self._first_nominal(at + 1)
@@ -293,23 +307,34 @@ class ThingSearch:
         return any(self._is_another(token) for token in self.doc[self.sentence.start : one.start])
 
     def _named(self, until: int) -> list[Mention]:
-        """Things named before a token: known ones, else the unknown head of a fragment ("Widgets, two, at ...")."""
+        """Things named before a token: known ones, else the unknown head of a fragment ("Widgets, two, at ...").
+
+        A stretch of its own after an earlier sum ("..., twelve bucks, and a gallon of spirit, nine") has its own thing.
+        """
+        since = max([one.end for one in self.sums if one.end <= until and one.end < until - 1], default=0)
         known = [mention for mention in self.opening if mention.end <= until]
-        if known:
+        if known and (known[-1].start >= since or not since):
             return known
-        for token in self.doc[self.sentence.start : until]:
-            if token.pos_ in ("NOUN", "PROPN") and token.dep_ in (
-                "ROOT",
-                "nsubj",
-                "dobj",
-                "appos",
-                "nsubjpass",
-                "attr",
-            ):
+        unknown = self._unknown(max(since, self.sentence.start), until, listed=since > 0)
+        if unknown:
+            return [*known, unknown]
+        return known or self._governed_beside(until)
+
+    def _unknown(self, start: int, until: int, listed: bool) -> Mention | None:
+        """A thing that the vocabulary does not know, by its place: the head of a fragment, or next on a list."""
+        opens = not listed or (start < until and self.doc[start].lower_ in JOINING)
+        for token in self.doc[start:until] if opens else ():
+            in_place = token.dep_ in ("ROOT", "nsubj", "dobj", "appos", "nsubjpass", "attr") or listed
+            if token.pos_ in ("NOUN", "PROPN") and in_place and token.ent_type_ not in ("DATE", "TIME", "PERSON"):
                 mention = self.goods.mention(token)
                 if mention and not self.is_governed(mention):
-                    return [mention]
-        return []
+                    return mention
+        return None
+
+    def _governed_beside(self, until: int) -> list[Mention]:
+        """ "Lifted it with two straps, nine the pair": right before a sum even what a preposition governs."""
+        beside = self.goods.terms_between(self.sentence.start, until)
+        return beside[-1:] if beside and until - beside[-1].end <= 1 else []
 
     # -- small questions
 
