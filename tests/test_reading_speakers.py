@@ -47,7 +47,33 @@ TAKEN_UP = [
     ("The baffles, if I cut them wrong the engine cooks.", ""),
 ]
 
-CASES = {"picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
+# Somebody else is told of without an article, or in the sentence before.
+SOMEBODY = [
+    ("Bloke two farms over welded the horns onto that for me.", "weld|horn|done|helper"),
+    ("Mate two doors up turned the axle spacers for me.", "fabricate|axle spacer|done|helper"),
+    ("Mate, I drilled the axle on Sunday.", "drill|axle|done|builder||2025-05-11"),
+    ("Kid next door deburred the ribs.", "deburr|rib|done|helper"),
+    ("Joker at the club bent the brake lines.", "bend|brake line|done|helper"),
+    ("Neighbour's boy is a sparky. Wired the whole panel in January, wouldn't take cash.", "wire|panel|done|helper||2025-01"),
+    ("Dave's a retired fitter. Made the bushings for me in a morning.", "fabricate|bushing|done|helper"),
+    ("Trev was here. Riveted the flap on Sunday.", "rivet|flap|done|builder||2025-05-11"),
+    ("The machine shop made the brackets in April. Deburred them Saturday.",
+     "fabricate|bracket|done|paid; deburr|bracket|done|builder||2025-05-10"),
+]
+
+# The object is told before, where a material or tool is what is spoken of.
+ABOUT = [
+    ("The varnish, I brushed it on the ribs on Monday.", "seal|rib|done|builder||2025-05-12"),
+    ("The primer, I sprayed it on the ribs on Monday.", "prime|rib|done|builder||2025-05-12"),
+    ("I cut the left spar in the small shed.", "cut|spar|done|builder|left"),
+    ("The plans say to prime the bare tube the same day. Me, I did it after. I primed the frame on Monday.",
+     "prime|tube|advice|; prime|frame|done|builder||2025-05-12"),
+    ("and the staple gun i brought it back it was made for the carpet", ""),
+    ("The bushings are made of bronze.", ""),
+    ("The doubler was made from scrap last night.", "fabricate|doubler|done|builder||2025-05-16"),
+]
+
+CASES = {"somebody": SOMEBODY, "about": ABOUT, "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
 
 
 @pytest.mark.parametrize(("said", "expected"), [

@@ -81,12 +81,21 @@ class ActFinder:
             judged = self._remembered(judged, clause.task, things[0])
         if judged.status is None or _is_talk_of_work(clause) or _is_aside(clause) or self._is_answered(clause):
             return []
+        judged = self._of_then(clause.verb, judged)
         when = self._when(clause.verb, judged)
         if when.kind == "future" and judged.status in PERFORMED and "past" not in judged.rules:
             judged = judged.by("future-time", status="planned")
         elif judged.status == "doing" and when.explicit:
             judged = judged.by("narrative-present", status="done")
         return [self._finding(clause, judged, thing, when) for thing in things]
+
+    def _of_then(self, verb: Token, judged: Standing) -> Standing:
+        """ "Yesterday, hanging the exhaust.": an -ing form alone, beside a time gone by, tells what was done then."""
+        if judged.status != "doing" or "gerund-fragment" not in judged.rules:
+            return judged
+        time = self.calendar.of(verb, self._verbs_beside(verb))
+        gone = time is not None and time.kind == "past" and time.rule != "weekday"
+        return judged.by("past-progressive", status="done", tense="past") if gone else judged
 
     def _things(self, clause: Clause, task: str | None = None) -> list[Thing]:
         return [self.tracker.resolve(head, clause.verb, task) for head in clause.objects or (None,)]
@@ -149,6 +158,8 @@ class ActFinder:
         judged = self._gap_standing(gap)
         if judged.status is None or (judged.status == "advice" and not gap.coats) or self._told_again(gap):
             return []
+        if gap.event and before is not None and before.standing.status == "advice" and self._told_next(gap, task):
+            return []
         when = self._when(gap.verb, judged)
         if gap.event and before is not None:
             things = [before.thing]
@@ -197,6 +208,12 @@ class ActFinder:
         return any(self.sentence_of[c.verb.i] == here + 1 and c.group.negation is None and (
             c.group.progressive if live else c.group.tense == "past" and not any(
                 self.vocabulary.thing(o) for o in c.objects)) for c in self.clauses)
+
+    def _told_next(self, gap: Gap, task: str) -> bool:
+        """ "You prime it first. I did it after. I primed the frame on Monday.": the next sentence tells on what."""
+        here = self.sentence_of[gap.verb.i]
+        return any(self.sentence_of[c.verb.i] == here + 1 and c.task == task and c.group.tense == "past"
+                   and any(self.vocabulary.thing(o) for o in c.objects) for c in self.clauses)
 
     def _gap_standing(self, gap: Gap) -> Standing:
         if gap.alike and self.findings:
@@ -273,7 +290,7 @@ class ActFinder:
         firm = finding.thing.part in table()["paid"]["places"] and finding.task != "clean"  # one's own shop is cleaned
         if (finding.thing.part is None and finding.sure < 0.6) or firm:
             return False
-        claimed = finding.performed and finding.standing.who == "builder"
+        claimed = finding.performed and finding.standing.who == "builder" and not finding.standing.believed
         return finding.sure >= (LEAST_SURE_CLAIM if claimed else LEAST_SURE)
 
     def _act(self, finding: Finding) -> Act:

@@ -50,6 +50,8 @@ def find_clauses(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
             continue
         if sense.task == "cover" and _is_hidden(token, vocabulary):
             continue
+        if lemma == "make" and _is_made_so(token, said, vocabulary):
+            continue
         if sense.task == "layout" and any(o.lemma_.lower() in DEFECTS for o in said):
             continue
         if lemma in words("weak") and is_borrowed(token, said):
@@ -82,6 +84,22 @@ def _is_hidden(verb: Token, vocabulary: Vocabulary) -> bool:
     return verb.lemma_ == "cover" and not active and any(
         (term := vocabulary.things.get(noun.i)) is None or term.kind not in ("material", "consumable") for noun in nouns
         if noun.pos_ == "NOUN")
+
+
+def _is_made_so(verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) -> bool:
+    """ "It was made for carpet", "they're made of brass": what a thing is, and not who made it when."""
+    if not verb_group(verb).passive or any(c.dep_ == "agent" for c in verb.children) or any(
+            t.i in vocabulary.times for t in verb.sent):
+        return False
+    preps = {c.lower_ for c in verb.children if c.dep_ == "prep" and not any(
+        n.lower_ in ("me", "us") or n.i in vocabulary.times for n in c.children)}
+    pointed = all(o.pos_ in ("PRON", "DET") or _is_bought(o, vocabulary) for o in objects)
+    return bool(preps & {"of", "from"}) or ("for" in preps and pointed)
+
+
+def _is_bought(noun: Token, vocabulary: Vocabulary) -> bool:
+    term = vocabulary.things.get(noun.i)
+    return term is not None and term.kind == "tool"
 
 
 def _is_no_clause(token: Token, lemma: str) -> bool:

@@ -26,8 +26,28 @@ def who(judged: Standing, head: Token, group: VerbGroup, people: People) -> Stan
     if group.passive or _is_fragment_passive(head, group):
         return agent(judged, head, people)
     if group.subject is None:
-        return judged.by("subject-elided")
+        presented = _presented_before(head, people)
+        return person(judged, presented) if presented is not None else judged.by("subject-elided")
     return by_subject(judged, group.subject, people)
+
+
+def _presented_before(head: Token, people: People) -> Someone | None:
+    """ "Neighbour's boy is a sparky. Wired the panel for me.": the subject left out is whom the sentence before presents,
+    where it says what he is, or where the work was done for the builder."""
+    sentence = head.sent
+    if not sentence.start or any(t.lower_ in ("i", "we", "my", "our", "myself") for t in sentence):
+        return None
+    before = head.doc[sentence.start - 1].sent
+    someone = next((one for one in map(people.who, (t for t in before if t.pos_ in ("NOUN", "PROPN")))
+                    if one.kind in (HELPER, PAID, MAKER)), None)
+    if someone is None or any(t.lower_ in ("i", "we") for t in before):
+        return None
+    subject = verb_group(before.root).subject
+    is_what = before.root.lemma_ in ("be", "'s") and any(c.dep_ == "attr" for c in before.root.children) and (
+        subject is not None and people.who(subject).kind == someone.kind)
+    words = [t.lower_ for t in sentence]
+    for_builder = any(words[i:i + 2] in (["for", "me"], ["for", "us"]) for i in range(len(words)))
+    return Someone(someone.kind, someone.name, "pronoun-person") if is_what or for_builder else None
 
 
 def _is_fragment_passive(head: Token, group: VerbGroup) -> bool:
@@ -52,6 +72,9 @@ def by_subject(judged: Standing, subject: Token, people: People) -> Standing:
         return judged.by("subject-document", status="advice")
     if someone.kind == THING and subject.lower_ == "who" and any(c.dep_ in ("dobj", "obj") for c in subject.head.children):
         return judged.by("somebody", who=HELPER, person=antecedent(subject).text)
+    beside = _person_beside(subject, people) if someone.kind == THING else None
+    if beside is not None:
+        return person(judged, beside)
     if someone.kind == THING and _is_somebody(subject):
         paid = any(t.lower_ in MONEY_WORDS for t in subject.sent)
         return judged.by("somebody", who=PAID if paid else HELPER, person=subject.text)
@@ -60,6 +83,22 @@ def by_subject(judged: Standing, subject: Token, people: People) -> Standing:
     if someone.kind == THING or _they_are_things(subject):
         return judged.by("thing-subject")
     return person(judged, someone)
+
+
+def _person_beside(subject: Token, people: People) -> Someone | None:
+    """ "A chap two farms over welded it": the person before the noun of a distance that the parser took for the subject."""
+    if subject.pos_ not in ("NOUN", "PROPN") or not any(c.dep_ in ("dobj", "obj") for c in subject.head.children):
+        return None
+    after = {t.lower_ for t in subject.doc[subject.i + 1:subject.head.i]}
+    if not after & {"over", "up", "down", "away", "along", "back", "on"}:
+        return None
+    for token in reversed(subject.doc[subject.sent.start:subject.i]):
+        if token.pos_ in ("VERB", "AUX") or token.text in (".", ",", ";"):
+            return None
+        someone = people.who(token)
+        if someone.kind in (HELPER, PAID, MAKER):
+            return someone
+    return None
 
 
 def _spender(judged: Standing, subject: Token, people: People) -> Standing:

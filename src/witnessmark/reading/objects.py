@@ -33,8 +33,16 @@ def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
         things = tuple(one for head in found if not is_time(head) for one in _conjuncts(head)
                        if not is_time(one) and one.i not in vocabulary.times)
         if things:
-            return things
+            return _taken_up(verb, things, vocabulary)
     return ()
+
+
+def _taken_up(verb: Token, things: tuple[Token, ...], vocabulary: Vocabulary) -> tuple[Token, ...]:
+    """ "The primer, I sprayed it on the ribs": the pronoun's noun, where the same clause has it before its subject."""
+    if len(things) != 1 or things[0].lower_ not in ("it", "them") or things[0].i < verb.i:
+        return things
+    named = [n for n in fronted(verb) if n.pos_ == "NOUN" and not is_time(n) and n.i not in vocabulary.times]
+    return tuple(one for head in named for one in _conjuncts(head)) or things
 
 
 def is_borrowed(verb: Token, objects: tuple[Token, ...]) -> bool:

@@ -1,6 +1,7 @@
 """Names of parts shown to the parser as plain nouns: "strut ends" as "metal parts", so that "ends" is no verb.
 
-In: the words of a text. Out: what to show in the place of each word of a name. Names of one word are shown plainly
+In: the words of a text. Out: what to show in the place of each word of a name, and of a person without an article
+that opens a sentence. Names of one word are shown plainly
 only where a determiner makes them nouns anyway and their plural looks like a verb ("the ribs bent easily").
 """
 from __future__ import annotations
@@ -15,6 +16,8 @@ from witnessmark.trade.vocabulary import built_in
 
 PLAIN = {False: "part", True: "parts"}
 MODIFIER = "metal"
+PERSON = "Woman"  # a noun that the parser takes for no verb
+BARE_PERSONS = frozenset({"mate", "neighbour", "neighbor", "kid", "student", "pal", "cousin"})
 BEFORE_NOUN = frozenset({"the", "a", "an", "my", "our", "your", "his", "her", "their", "its", "those", "these", "this",
                          "that", "both", "all", "left", "right", "lower", "upper", "port", "starboard", "new", "old",
                          "of", "other", "front", "rear", "two", "three", "four", "five", "six", "eight", "ten", "every",
@@ -43,6 +46,12 @@ def _is_somebodys(after: Sequence[str]) -> bool:
                             or after[0] in ("people", "folks"))
 
 
+def _opens_as_person(words: Sequence[str], at: int) -> bool:
+    """ "Bloke two farms over welded it", "mate of mine cut those": not "Mate, look at this"."""
+    begins = at == 0 or words[at - 1] in (".", "!", "?", ";")
+    return begins and words[at] in table()["paid"]["strangers"] | BARE_PERSONS and words[at + 1:at + 2] != [","]
+
+
 def plain_nouns(words: Sequence[str], taken: frozenset[int]) -> Iterator[tuple[int, str]]:
     """(number of a word, what to show in its place); `taken` are words that are shown as something else already."""
     several, single = _names()
@@ -50,6 +59,10 @@ def plain_nouns(words: Sequence[str], taken: frozenset[int]) -> Iterator[tuple[i
     norm = [normal(word) for word in lower]
     at = 0
     while at < len(lower):
+        if _opens_as_person(lower, at) and at not in taken:
+            yield at, PERSON
+            at += 1
+            continue
         length = next((n for n in range(LONGEST, 1, -1) if tuple(norm[at:at + n]) in several), 0)
         if length and not taken & set(range(at, at + length)) and not _is_somebodys(norm[at + length:at + length + 1]):
             yield from ((i, MODIFIER) for i in range(at, at + length - 1))

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from spacy.tokens import Token
 
 from witnessmark.reading.grammar import verb_group
+from witnessmark.reading.objects import fronted
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_placeholder, words
 from witnessmark.trade.terms import TaskForm
 
@@ -109,11 +110,12 @@ PUT_ON = frozenset({"prime", "paint", "seal", "layup", "cover", "fill", "bond"})
 
 def _only_a_place(form: TaskForm, verb: Token, vocabulary: Vocabulary) -> bool:
     """ "Cut the holes in the spar" is no "cut in": before a noun, only installing and removing have a particle."""
-    if form.task in ("install", "remove", "assemble", "fit") or form.light or form.task in PUT_ON:
+    if form.task in ("install", "remove", "assemble", "fit") or form.light or (form.task in PUT_ON and form.particle != "in"):
         return False
     if form.particle not in ("in", "on", "off", "through", "over"):
         return False
-    return any(noun.dep_ == "pobj" and not in_time(noun, vocabulary) for prep in verb.children
+    preps = [prep for at in (verb, *(c for c in verb.children if c.dep_ == "dobj")) for prep in at.children]
+    return any(noun.dep_ == "pobj" and not in_time(noun, vocabulary) for prep in preps
                if prep.lower_ == form.particle and prep.dep_ == "prep" for noun in prep.children)
 
 
@@ -141,7 +143,10 @@ def _fits(form: TaskForm, verb: Token, objects: tuple[Token, ...], vocabulary: V
     nouns = list(objects) + [noun for prep in verb.children if prep.dep_ == "prep"
                              and prep.lower_ in ("with", "of", "off", "from")
                              for noun in prep.children if noun.dep_ == "pobj"]
-    nouns += [c for c in verb.children if c.dep_ in ("dobj", "nsubjpass")]
+    direct = [c for c in verb.children if c.dep_ in ("dobj", "nsubjpass")]
+    nouns += direct
+    if any(c.lower_ in ("it", "them") for c in direct):
+        nouns += fronted(verb)  # "the primer, I sprayed it on the ribs"
     nouns += _counted(verb, objects)
     return any(_is_one_of(noun, form.objects, vocabulary, names) for noun in nouns)
 
