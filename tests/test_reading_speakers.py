@@ -54,7 +54,8 @@ SOMEBODY = [
     ("Mate, I drilled the axle on Sunday.", "drill|axle|done|builder||2025-05-11"),
     ("Kid next door deburred the ribs.", "deburr|rib|done|helper"),
     ("Joker at the club bent the brake lines.", "bend|brake line|done|helper"),
-    ("Neighbour's boy is a sparky. Wired the whole panel in January, wouldn't take cash.", "wire|panel|done|helper||2025-01"),
+    ("Neighbour's boy is a sparky. Wired the whole panel in January, wouldn't take cash.",
+     "wire|panel|done|helper||2025-01"),
     ("Dave's a retired fitter. Made the bushings for me in a morning.", "fabricate|bushing|done|helper"),
     ("Trev was here. Riveted the flap on Sunday.", "rivet|flap|done|builder||2025-05-11"),
     ("The machine shop made the brackets in April. Deburred them Saturday.",
@@ -73,7 +74,23 @@ ABOUT = [
     ("The doubler was made from scrap last night.", "fabricate|doubler|done|builder||2025-05-16"),
 ]
 
-CASES = {"somebody": SOMEBODY, "about": ABOUT, "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
+# An -ing form alone, with a word that says that it is done as it is told; participles beside their thing.
+LIVE = [
+    ("Aileron, here, marking it out as I talk.", "layout|aileron|doing|builder"),
+    ("Fin post. Fitting it now while we're chatting.", "fit|fin post|doing|builder"),
+    ("Gear bow. Laying up tabs on it as we speak, brush in hand, don't ring me.", "layup|tab|doing|builder"),
+    ("Reaming a strut bush with my spare hand, hear that?", "ream|strut bush|doing|builder"),
+    ("Reaming the bush, I cut my thumb.", ""),
+    ("Yesterday, hanging the exhaust, was two hours.", "?install|exhaust|done|builder||2025-05-16"),
+    ("Hinge fitting I cut myself.", "cut|hinge fitting|done|builder"),
+    ("This morning I cut myself on the spar.", ""),
+    ("Gear legs, primed ninth of March.", "prime|gear leg|done|builder||2025-03-09"),
+    ("Fin skins. Left one laid up yesterday.", "layup|fin skin|done|builder|left|2025-05-16"),
+    ("What my left hand's doing now is sanding that skin's edge.", "sand|skin edge|doing|builder"),
+    ("What's left is sanding the skin.", "sand|skin|planned|builder"),
+]
+
+CASES = {"live": LIVE, "somebody": SOMEBODY, "about": ABOUT, "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
 
 
 @pytest.mark.parametrize(("said", "expected"), [

@@ -10,7 +10,7 @@ from witnessmark.reading.doers import agent, antecedent, paid_place, person
 from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, is_conjunct, verb_group
 from witnessmark.reading.people import BUILDER, DOCUMENT, HELPER, MAKER, PAID, THING, People, Someone
 from witnessmark.reading.standing_rules import PERFORMED, Standing, data, verb_class
-from witnessmark.reading.verb_forms import alone, own, told_short
+from witnessmark.reading.verb_forms import alone, is_live, own, told_short
 
 COMPLEMENTS = frozenset({"xcomp", "ccomp", "pcomp", "acomp", "attr", "csubj", "csubjpass", "advcl", "acl", "dobj",
                          "pobj", "oprd", "nsubj", "dep", "parataxis"})
@@ -43,10 +43,17 @@ def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing
 
 
 def _opens(head: Token, group: VerbGroup) -> bool:
-    """ "Crimped the sleeves with his tool, three squeezes each": a past form that opens its sentence tells it short."""
-    return (group.form == "participle" and all(t.pos_ in ("ADV", "CCONJ", "INTJ", "PUNCT") for t in
-                                               head.doc[head.sent.start:head.i])
-            and any(c.dep_ in ("dobj", "obj") and c.i > head.i for c in head.children))
+    """ "Crimped the sleeves with his tool, three squeezes each": a past form that opens its sentence tells it short;
+    "laying up the tabs as we speak, don't ring me", "the aileron, here, marking it out as I talk" as well."""
+    if not any(c.dep_ in ("dobj", "obj") and c.i > head.i for c in head.children):
+        return False
+    before = head.doc[head.sent.start:head.i]
+    opens = all(t.pos_ in ("ADV", "CCONJ", "INTJ", "PUNCT") for t in before)
+    if group.form == "gerund" and is_live(head):
+        named = head.dep_ in ("acl", "appos", "dep") and any(t.text == "," for t in before) and not any(
+            t.pos_ in ("VERB", "AUX") for t in before)
+        return opens or named
+    return group.form == "participle" and opens
 
 
 def _is_causee(head: Token) -> bool:
@@ -98,7 +105,8 @@ def _remaining(head: Token) -> bool:
     noun_like = head.tag_ in ("VBG", "NN", "VB") or head.lower_.endswith("ing")
     if noun_like and "next" in before and any(w in ("is", "'s") for w in before[-3:]) and len(before) < 9:
         return True
-    if noun_like and "left" in before and ("what" in before or "only" in before or "thing" in before) and \
+    side = any(t.lower_ == "left" and t.nbor(1).pos_ in ("NOUN", "PROPN") for t in head.doc[sent.start:head.i])
+    if noun_like and not side and "left" in before and ("what" in before or "only" in before or "thing" in before) and \
             any(w in ("is", "'s", "are") for w in before[-4:]):
         return True
     if head.lower_.endswith("ing") and head.dep_ in ("csubj", "nsubj", "ROOT", "nsubjpass", "advcl"):
@@ -175,9 +183,15 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
     special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
     if special is not None:
         return special
+    main = _beside(head) if group.form == "gerund" else None
+    if main is not None:
+        outer = judge(main, verb_group(main), people, depth + 1)
+        if outer.status in PERFORMED:
+            return outer.by("governor-performs")
     if group.form == "gerund" and _is_stretch_of_work(governor):
         return judge(governor.head, verb_group(governor.head), people, depth + 1).by("governor-performs")
-    if governor.pos_ in ("NOUN", "PROPN") and group.form == "participle":
+    pointer = governor.pos_ in ("NUM", "PRON", "DET") and link == "acl"
+    if (governor.pos_ in ("NOUN", "PROPN") or pointer) and group.form == "participle":
         return _under_noun(head, group, governor, people, depth)
     if _is_imperative(governor, above) or (any(a.lower_ == "do" for a in above.auxiliaries) and above.subject is None):
         return Standing("advice").by("imperative")
@@ -196,6 +210,15 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
         if shop is not None:
             return person(Standing("planned").by("place-paid"), shop)
     return _by_class(head, group, lemma, above, outer, people)
+
+
+def _beside(head: Token) -> Token | None:
+    """ "What I'm rubbing at is the fin, cleaning the scale off it": an -ing form behind a comma goes with the main verb."""
+    if head.dep_ not in ("acl", "advcl", "dep") or head.i == head.sent.start or head.nbor(-1).text != ",":
+        return None
+    root = head.sent.root
+    inner = next((c for c in root.children if c.dep_ == "csubj" and c.i < head.i), root)
+    return inner if inner.i < head.i and inner.pos_ == "VERB" and inner != head else None
 
 
 def _is_stretch_of_work(noun: Token) -> bool:
@@ -227,6 +250,10 @@ def _class_key(governor: Token) -> str:
 def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer: Standing,
               people: People) -> Standing:
     to_form = any(aux.lower_ in ("to", "na") for aux in group.auxiliaries)
+    if to_form and above.head.lower_ in ("gon", "going", "gonna") and outer.status != "advice":
+        if above.negation is not None:
+            return outer.by("negated-intent", status=None)
+        return outer.by("governor-intends", status="planned")
     if lemma == "have_to" and (above.tense == "past" or above.perfect) and outer.status in PERFORMED:
         return outer.by("had-to")
     if lemma == "get_to" and above.tense == "past":
@@ -339,6 +366,8 @@ def _causative(head: Token, governor: Token, people: People, depth: int) -> Stan
         if shop is not None:
             planned = governor.dep_ == "advcl" and any(c.lower_ == "to" for c in governor.children)
             return person(replace(outer, status="planned" if planned else outer.status).by("place-paid"), shop)
+        if "thing-subject" in outer.rules and outer.status == "done":  # "the firewall's had its holes drilled"
+            return replace(outer, sure=0.95).by("causative-own")
         paid = lemma == "have" and not _finished_word(head) and "thing-subject" not in outer.rules
         return outer.by("causative-paid", who=PAID) if paid else outer.by("causative-own")
     if doer is not None and not participle:

@@ -27,7 +27,8 @@ COATING_KINDS = frozenset({"material", "consumable"})
 def objects_of(verb: Token, vocabulary: Vocabulary) -> tuple[Token, ...]:
     """The heads of the things that a verb is done to, in order; a list counts each."""
     if any(is_time(c) or c.i in vocabulary.times for c in _direct(verb)):  # "the ribs I dimpled that Saturday"
-        return tuple(one for head in fronted_object(verb) for one in _conjuncts(head))
+        headed = fronted_object(verb) or ([verb.head] if verb.dep_ == "acl" and verb.tag_ == "VBN" else [])
+        return tuple(one for head in headed for one in _conjuncts(head))
     for found in (_direct(verb), _passive(verb), _causee(verb), _antecedent(verb), _opened(verb),
                   _reduced(verb, vocabulary), fronted(verb), _shared(verb), _depictive(verb, vocabulary), _prepositional(verb, vocabulary)):
         things = tuple(one for head in found if not is_time(head) for one in _conjuncts(head)

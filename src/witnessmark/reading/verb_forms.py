@@ -12,6 +12,7 @@ PAST_TIMES = frozenset({"yesterday", "ago", "last", "today", "monday", "tuesday"
                         "saturday", "sunday", "morning", "tonight", "afternoon", "arvo", "evening", "earlier"})
 
 
+TALKING = frozenset({"talk", "talking", "speak", "speaking", "yak", "yakking", "rambling", "chatting", "now"})
 MANNER = frozenset({"straight", "right", "properly", "correctly", "well", "square", "squarely", "evenly", "deep", "enough",
                     "far", "tight", "true", "flush", "cleanly", "quite"})
 
@@ -95,6 +96,9 @@ def _denies_manner(head: Token) -> bool:
 
 
 def _by_tense(head: Token, group: VerbGroup, judged: Standing) -> Standing:
+    talking = {t.lower_ for t in head.sent} & TALKING
+    if group.progressive and group.perfect and talking and group.tense == "present":
+        return judged.by("progressive", status="doing")  # "I've been filing this the whole time I'm talking"
     if group.progressive and not group.perfect:
         if group.tense == "past":
             return judged.by("past-progressive")
@@ -163,11 +167,22 @@ def alone(head: Token, group: VerbGroup, people: People) -> Standing:
     if group.form == "gerund" and not any(c.dep_ in ("dobj", "prep", "prt") for c in head.children):
         return Standing(None).by("gerund-fragment")
     if group.form == "gerund":
-        judged = who(Standing("doing", tense="present").by("gerund-fragment"), head, group, people)
+        judged = Standing("doing", tense="present").by("gerund-live" if is_live(head) else "gerund-fragment")
+        judged = who(judged, head, group, people)
         return judged.by("negated", status="not-done") if _fragment_negation(head, group) else judged
     if any(aux.lower_ == "to" for aux in group.auxiliaries):
         return Standing("planned").by("infinitive-alone")
     return Standing("advice").by("imperative")
+
+
+LIVE = frozenset({"now", "as we speak", "as i speak", "as i talk", "as i do", "while we", "while i", "while you",
+                  "hear that", "hear it", "as you see", "as you can", "at the moment", "at this moment"})
+
+
+def is_live(head: Token) -> bool:
+    """ "Fitting it now", "marking it out as we speak", "reaming it, hear that?": work as it is told."""
+    words = [t.lower_ for t in head.doc[head.i + 1:head.sent.end] if not t.is_punct]
+    return any(" ".join(words[i:i + n]) in LIVE for i in range(len(words)) for n in (1, 2, 3))
 
 
 def _fragment_negation(head: Token, group: VerbGroup) -> bool:
