@@ -90,7 +90,19 @@ LIVE = [
     ("What's left is sanding the skin.", "sand|skin|planned|builder"),
 ]
 
-CASES = {"live": LIVE, "somebody": SOMEBODY, "about": ABOUT, "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
+# A verb as a noun ("got a sand"), a short sentence under a heading.
+TURNS = [
+    ("Left rib got a sand this morning.", "sand|rib|done|builder|left|2025-05-17"),
+    ("Gave the spar a sand last night.", "sand|spar|done|builder||2025-05-16"),
+    ("The cowl needs a sand.", "sand|cowl|planned|builder"),
+    ("The right flap hasn't had a sand.", "sand|flap|not-done|builder|right"),
+    ("The spar. I gave it a quick sand this morning.", "sand|spar|done|builder"),
+    ("My wife had a rub.", ""),
+    ("Left tank. Sealed last night, two coats.", "seal|tank|done|builder|left|2025-05-16"),
+    ("Header tank. Cleaned on Friday.", "clean|header tank|done|builder||2025-05-16"),
+]
+
+CASES = {"turns": TURNS, "live": LIVE, "somebody": SOMEBODY, "about": ABOUT, "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
 
 
 @pytest.mark.parametrize(("said", "expected"), [

@@ -72,6 +72,7 @@ def refined(clause: Clause, names: Mapping[int, str | None], vocabulary: Vocabul
 
 
 REGIONS = NAMED_REGIONS | UNNAMED_REGIONS  # "the bottom side" is of the thing under discussion, like "it"
+STORAGE = frozenset({"wall", "hook", "rafter", "ceiling", "shelf", "nail", "peg", "rack", "stand", "floor"})
 DEFECTS = frozenset({"knot", "crack", "shake", "dent", "ding", "nick", "scratch", "void", "blemish", "defect", "spot",
                      "leak", "run", "sag"})  # marked, they are found and not laid out
 
@@ -133,9 +134,21 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
         return True
     if any(vocabulary.things.get(o.i) is not None and any(c.dep_ == "det" for c in o.children) for o in objects):
         return True
+    if not objects and lemma in words("pronoun") and _under_heading(verb, group, vocabulary):
+        return True
     phrasal = sense.particle is not None and lemma not in ("set", "pull", "run", "drive", "hit", "check")
     return (lemma in words("pronoun") or phrasal) and any(
         (o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what")) or singular(o.lower_) in REGIONS for o in objects)
+
+
+def _under_heading(verb: Token, group: VerbGroup, vocabulary: Vocabulary) -> bool:
+    """ "Left tank. Sealed last night.": a past form that opens its sentence, after a heading that names a part."""
+    sentence = verb.sent
+    if group.form != "participle" or verb.i != sentence.start or not sentence.start:
+        return False
+    heading = verb.doc[sentence.start - 1].sent
+    return not any(t.pos_ in ("VERB", "AUX") for t in heading) and len(heading) < 9 and any(
+        is_part(t, vocabulary) for t in heading)
 
 
 def _happens_by_itself(verb: Token, group: VerbGroup, objects: tuple[Token, ...]) -> bool:
@@ -177,8 +190,8 @@ def _put_away(verb: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
                                                    "out",
                                                    "for"):
             for noun in prep.children:
-                if noun.dep_ == "pobj" and not in_time(noun, vocabulary) and not is_part(noun, vocabulary) \
-                        and noun.pos_ not in ("PRON", "NUM", "ADJ"):
+                kept = noun.lemma_.lower() in STORAGE or not is_part(noun, vocabulary)
+                if noun.dep_ == "pobj" and not in_time(noun, vocabulary) and kept and noun.pos_ not in ("PRON", "NUM", "ADJ"):
                     return True
                 if prep.lower_ in ("at", "as"):
                     return True

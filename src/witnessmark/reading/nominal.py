@@ -29,6 +29,11 @@ WORK_OF_STUFF = {"rivet": "rivet", "primer": "prime", "paint": "paint", "varnish
 WORK_OF_FEATURE = {"flare": "flare", "bend": "bend", "joggle": "bend", "flute": "bend", "crease": "bend", "dimple": "dimple",
                    "countersink": "countersink", "crimp": "crimp", "weld": "weld", "tack": "weld", "hole": "drill",
                    "notch": "cut", "slot": "cut", "scarf": "cut", "cutout": "cut", "chamfer": "deburr", "taper": "cut"}
+# Verbs used as nouns after an article: "the rib got a sand", "gave the skin a good scuff".
+WORK_OF_VERB = {"sand": "sand", "scuff": "sand", "rub": "sand", "buff": "sand", "polish": "sand", "trim": "cut", "wipe": "clean",
+                "clean": "clean", "scrub": "clean", "degrease": "clean", "deburr": "deburr", "prime": "prime",
+                "ream": "ream", "fill": "fill"}
+ARTICLES = frozenset({"a", "an", "another", "its", "their", "one"})
 MAKING = frozenset({"put", "make", "do", "add"})
 COATS = frozenset({"coat", "layer", "pass"})
 PLACES = ("on", "of", "to", "for", "onto", "over", "in", "around", "along", "between")
@@ -52,6 +57,8 @@ def find_nominal(vocabulary: Vocabulary, verbs: frozenset[int]) -> Iterator[Clau
             yield from _stuff(token, vocabulary)
         if token.lemma_.lower() in WORK_OF_FEATURE:
             yield from _feature(token, vocabulary, verbs)
+        if token.lower_ in WORK_OF_VERB:
+            yield from _turn(token, vocabulary)
 
 
 def _head(noun: Token) -> Token:
@@ -97,6 +104,22 @@ def _stuff(noun: Token, vocabulary: Vocabulary) -> Iterator[Clause]:
     owner = _owner(verb, top, vocabulary)
     if owner is not None and (verb.lemma_ in ("get", "have", "receive") or top.dep_ == "dobj"):
         yield _made(top, WORK_OF_STUFF[noun.lemma_.lower()], (owner,), verb)
+
+
+def _turn(noun: Token, vocabulary: Vocabulary) -> Iterator[Clause]:
+    """ "The left one got a sand", "gave the spar a quick wipe", "it could do with a scuff"."""
+    verb = noun.head
+    if noun.dep_ not in ("dobj", "obj") or not any(c.lower_ in ARTICLES for c in noun.children):
+        return
+    task = WORK_OF_VERB[noun.lower_]
+    if verb.lemma_ == "give":
+        things = [c for c in verb.children if c.dep_ == "dative" or (c.dep_ == "dobj" and c.i < noun.i)]
+        if things:
+            yield _made(noun, task, tuple(things[:1]), verb)
+        return
+    owner = _owner(verb, noun, vocabulary)
+    if verb.lemma_ in HAVING and owner is not None:
+        yield _made(noun, task, (owner,), verb)
 
 
 def _feature(noun: Token, vocabulary: Vocabulary, verbs: frozenset[int]) -> Iterator[Clause]:
