@@ -7,8 +7,9 @@ the builder did himself decides first, then what such a thing costs; else the am
 from __future__ import annotations
 
 import functools
+import math
 import tomllib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from importlib import resources
 
@@ -18,6 +19,7 @@ from witnessmark.reading.money_said import words as money_words
 SAME_SUM = 0.021  # two sums are the same within this: builders round to a cent
 MOST_PIECES = 500  # a total that is so many times the unit price is another sum
 SHOP_CENTS = frozenset({89, 95, 98, 99})  # cents that shops like to end on: "eighty-nine ninety-five" is 89.95
+NEAR_SUMS = 3.0  # two sums of one thing are of one size where one is at most so many times the other
 OPEN_RANGE = "range"
 
 
@@ -65,7 +67,7 @@ def amount_of(sums: tuple[Money, ...], counts: tuple[Count, ...], thing: Thing, 
     if checked:
         return checked
     chosen = _chosen(sums)
-    low, high, doubts = _reading(chosen, thing)
+    low, high, doubts = _reading(chosen, thing, [one.low for one in sums if one is not chosen and one.other is None])
     rules: tuple[str, ...] = (f"sum:{chosen.rule}",)
     times = _times(chosen, counts, at_price and chosen is sums[0])
     if times:
@@ -140,18 +142,27 @@ def _times(money: Money, counts: tuple[Count, ...], at_price: bool) -> float | N
     return None
 
 
-def _reading(money: Money, thing: Thing) -> tuple[float, float, tuple[str, ...]]:
+def _reading(money: Money, thing: Thing, beside: Sequence[float] = ()) -> tuple[float, float, tuple[str, ...]]:
     """The likelier reading of a sum for such a thing, and the question to ask where it is a guess."""
     if money.other is None:
         return money.low, money.high, money.doubts
     if money.low >= 20 and money.low == money.high and round(money.low % 1 * 100) in SHOP_CENTS:
         return money.low, money.high, money.doubts
-    hundreds = _costs_hundreds(money, thing)
+    hundreds = _nearer_to(beside, money) if beside else None
+    hundreds = _costs_hundreds(money, thing) if hundreds is None else hundreds
     first, second = (money.low, money.high), money.other
     larger, smaller = (first, second) if first[0] > second[0] else (second, first)
     low, high = larger if hundreds else smaller
     question = f"{smaller[0]:.2f} or {larger[0]:.0f}?"
     return low, high, (*money.doubts, question)
+
+
+def _nearer_to(beside: Sequence[float], money: Money) -> bool | None:
+    """Whether the larger reading is nearer to the other sums of the line; None where neither is near."""
+    readings = sorted((money.low, (money.other or (money.low,))[0]))
+    apart = [min(abs(math.log(reading / other)) for other in beside if other > 0) if reading > 0 and any(beside) else 9.0
+             for reading in readings]
+    return None if min(apart) > math.log(NEAR_SUMS) else apart[1] < apart[0]
 
 
 def _costs_hundreds(money: Money, thing: Thing) -> bool:

@@ -55,6 +55,14 @@ def words(name: str) -> frozenset[str]:
     return frozenset(tomllib.loads(text)[name])
 
 
+@functools.cache
+def kind_of(word: str) -> str | None:
+    """The purchase category of goods by the last word of their name, from data/goods.toml; None if it tells none."""
+    text = resources.files("witnessmark.reading").joinpath("data/goods.toml").read_text(encoding="utf-8")
+    table = tomllib.loads(text)["kind_of"]
+    return next((kind for kind, words in table.items() if word in words), None)
+
+
 @dataclass(frozen=True, slots=True)
 class Mention:
     """A thing named at tokens `start` to `end`; `head` its last noun, `term` its entry in the vocabulary if known.

@@ -23,7 +23,10 @@ from witnessmark.reading.utterances import utterances
 JOINS = frozenset({"and", "plus", "&", ","})
 LEDGER_SILENCE = 2  # sentences without a sum after which a heading no longer holds
 LEAST_BARE = 100  # a bare figure with no verb and no heading is a price only from here on, or with cents
+HEADING_WITHIN = 6  # tokens within which a heading ends with a colon
 LEDGER_WITHIN = 14  # tokens between a thing and its bare price under a heading
+SUPERSEDES = frozenset({"got-down"})  # rules after which the sums told before no longer hold
+LISTED = frozenset({"bought", "ordered", "planned", "received", "returned"})
 SAME_AS_GOODS = frozenset({"bought", "ordered", "considered", "planned"})
 FRAGMENT_OPENERS = frozenset({"a", "about", "around", "just", "only", "so", "and", "that", "s", "was", "for", "at", "all", "in", "another", "cost"})
 LEAST_HIRED = 20  # a bare figure beside somebody hired is his price from here on
@@ -59,7 +62,7 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
     charges = find_charges(sentences, money)
     money = tuple(one for one in money if all(charge.money is not one for charge in charges))
     for number, sentence in enumerate(sentences):
-        told = heading(sentence)
+        told = heading(sentence) or _heading_of(sentence)
         about_time = says("work_time", sentence)
         sums = tuple(
             one
@@ -72,6 +75,12 @@ def find_lines(passage: Passage, goods: Goods, money: tuple[Money, ...]) -> tupl
             ledger = told if told != "none" else None
         _Reader(goods, sentences, number, sums, ledger, lines).read()
     return _with_charges(lines, charges, sentences)
+
+
+def _heading_of(sentence: Span) -> str | None:
+    """The status that a heading before a colon gives ("Spent today: ..."), None where there is none."""
+    colon = next((token.i for token in sentence[:HEADING_WITHIN] if token.text == ":"), None)
+    return heading(sentence.doc[sentence.start : colon]) if colon is not None and colon > sentence.start else None
 
 
 def _with_charges(lines: Sequence[Line], charges: Sequence[Charge], sentences: Sequence[Span]) -> tuple[Line, ...]:
@@ -100,7 +109,7 @@ class _Reader:
         lines: list[Line],
     ) -> None:
         self.doc, self.goods, self.sentence, self.number = goods.doc, goods, sentences[number], number
-        self.sums, self.ledger, self.lines = sums, ledger, lines
+        self.sums, self.ledger, self.lines, self.sentences = sums, ledger, lines, sentences
         self.first_line = len(lines)
         self.hired = any(goods.is_hired(token) for token in self.sentence if token.pos_ in ("NOUN", "PROPN"))
         self.things = ThingSearch(goods, sentences[max(number - TOLD_ON, 0) : number + 1], sums, self._last_thing)
@@ -147,13 +156,30 @@ class _Reader:
             stood_for=found.pronoun,
         )
         earlier = None if found.another or self._is_price_of_other(trigger, found) else self._same_thing(found)
-        merged = _merged(self.lines[earlier], line) if earlier is not None else None
-        if earlier is not None and merged is None and not self.sums and (self.lines[earlier].status, line.status) == ("considered", "bought"):
-            merged = replace(self.lines[earlier], status="bought", token=line.token, rules=(*self.lines[earlier].rules, *rules))
+        merged = self._merge(earlier, line, trigger) if earlier is not None else None
         if merged and earlier is not None:
             self.lines[earlier] = merged
         else:
             self.lines.append(line)
+        if mention is not None and not found.pronoun and (mention.start > trigger.token or not self.sums):
+            self._add_listed(line, mention)
+
+    def _merge(self, earlier: int, line: Line, trigger: Trigger) -> Line | None:
+        """The line before with what this verb tells of the same thing, None where it is another event."""
+        told = self.lines[earlier]
+        taken = (told.status, line.status) == ("considered", "bought") and not self.sums
+        if trigger.rule.rule in SUPERSEDES or taken:
+            sums = told.sums if taken else ()
+            return replace(told, status=line.status, token=line.token, sums=sums, rules=(*told.rules, *line.rules))
+        return _merged(told, line)
+
+    def _add_listed(self, line: Line, first: Mention) -> None:
+        """ "I ordered the pulleys, the cables and a bag of shackles": the things listed behind the first are lines too."""
+        last = first
+        while line.status in LISTED and (following := self.things.listed_after(last)) is not None:
+            rules = (*line.rules, "listed")
+            self.lines.append(replace(line, mention=following, end=following.end, rules=rules, stood_for=False))
+            last = following
 
     def _is_price_of_other(self, trigger: Trigger, found: Found) -> bool:
         """What a painter wants is no price of the thing told before him."""
@@ -200,6 +226,8 @@ class _Reader:
     # -- sums
 
     def _add_sum(self, one: Money) -> None:
+        if self._counts_before_a_price(one):
+            return
         at = self._owner(one)
         if at is not None:
             line = self.lines[at]
@@ -233,6 +261,11 @@ class _Reader:
                 stood_for=stood_for,
             )
         )
+
+    def _counts_before_a_price(self, one: Money) -> bool:
+        """ "Clamps, ten, thirty-five" under a heading: how many, then how much."""
+        follows = any(other.start == one.end + 1 and self.doc[one.end].text == "," for other in self.sums)
+        return self.ledger is not None and not one.sure and one.other is None and one.low % 1 == 0 and follows
 
     def _names_the_delivery(self, mention: Mention | None, one: Money) -> bool:
         """ "The timber turned up. Four planks of spruce, two hundred": the priced fragment names what came."""
@@ -274,11 +307,15 @@ class _Reader:
         if stood_for and self._is_copula_price(one):
             return True
         within = LEDGER_WITHIN if self.ledger else MONEY_WITHIN
+        if not stood_for and self._is_said_of(mention, one):
+            return True
         if mention is None or stood_for or self.goods.is_assembly(mention) or one.start - mention.end > within:
             return False
-        if one.end <= mention.start or (
-            one.rule == "price-preposition" and one.start - mention.end <= 1 and len(self.lines) > self.first_line
-        ):
+        listed = len(self.lines) > self.first_line or self._continues_a_list()
+        if one.end <= mention.start:
+            said = self.doc[one.end].lower_ == "for" or self.ledger is not None or _is_price_like(one)
+            return said and mention.term is not None
+        if one.rule == "price-preposition" and one.start - mention.end <= 1 and listed:
             return mention.term is not None
         if any(token.pos_ == "VERB" for token in self.doc[mention.end : one.start]):
             return False
@@ -287,6 +324,20 @@ class _Reader:
         if self.ledger:
             return True
         return _is_price_like(one) and mention.term is not None
+
+    def _continues_a_list(self) -> bool:
+        """True for a stretch that begins with "and" right after another line."""
+        return self.sentence[0].lower_ in JOINS and bool(self.lines) and self.number - self.lines[-1].sentences[1] <= 1
+
+    def _is_said_of(self, mention: Mention | None, one: Money) -> bool:
+        """ "The tubes were fifty-one", where other sums are told right beside: a price without a word of money."""
+        first, last = max(self.number - 1, 0), self.number + 1
+        near = any(other.sure and self._sentence_of(other) in range(first, last + 1) for other in self.goods.sums)
+        copula = self.doc[max(one.start - 1, self.sentence.start)].lower_ in ("was", "were")
+        return near and copula and mention is not None and mention.term is not None
+
+    def _sentence_of(self, one: Money) -> int:
+        return next((at for at, span in enumerate(self.sentences) if span.start <= one.start < span.end), 0)
 
     def _is_copula_price(self, one: Money) -> bool:
         """ "A fresh gallon is ninety-five": a unit's price, where what it holds was named before."""

@@ -296,6 +296,8 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
     """The status by the verb's modals, negation and subject, and the rule that gave it; "" for no purchase."""
     before = [doc[i].lower_ for i in range(max(token.i - LOOK_BACK, sentence.start), token.i)]
     text = " ".join(before).replace(" '", "'").replace("’", "'")
+    if rule.rule == "charge" and token.tag_ in ("VBP", "VBZ") and not _to_me(doc, token):
+        return "priced", "asked"
     if rule.rule == "sold":
         return ("not-ours" if _is_ours(token) else "considered"), "sold"
     if rule.status in ("bought", "ordered") and not _is_ours(token) and (token.dep_ in ("acl", "relcl") or says("their_own", sentence)):
@@ -321,6 +323,10 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
     if rule.status in ("bought", "ordered", "returned") and (_pattern("planned").search(text) or before[-1:] == ["to"]):
         return ("planned" if rule.status != "returned" else ""), "planned"
     return rule.status, "past-perfect" if had else ""
+
+
+def _to_me(doc: Doc, token: Token) -> bool:
+    return any(word.lower_ in ("me", "us") for word in doc[token.i + 1 : token.i + 3])
 
 
 def _is_ours(token: Token) -> bool:

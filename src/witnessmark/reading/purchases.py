@@ -14,7 +14,7 @@ from spacy.tokens import Span
 
 from witnessmark.model import Act, Purchase
 from witnessmark.reading.amounts import Amount, Count, Thing, amount_of
-from witnessmark.reading.goods import Goods, Mention, words
+from witnessmark.reading.goods import Goods, Mention, kind_of, words
 from witnessmark.reading.memory import Memory
 from witnessmark.reading.money import find_money
 from witnessmark.reading.money_said import words as money_words
@@ -106,7 +106,7 @@ class _Settler:
 
     def _named(self, line: Line, zone: Span, after: Span) -> tuple[str, str, str, str] | None:
         """What a line is of: the item, its category, its status, and what decided; None where nothing is named."""
-        service = service_of(line, self.passage, self.acts, self.lexicon, (zone, self._before(line)))
+        service = service_of(line, self.passage, self.acts, self.goods, (zone, self._before(line)))
         if service:
             return service.name, service.category, self._service_status(service.status, zone), service.rule
         if line.mention is None:
@@ -337,11 +337,14 @@ class _Settler:
         return self.doc[start:end] if end > start else None
 
     def _category(self, mention: Mention) -> str:
+        word = mention.name.split()[-1]
         known = self.lexicon.category(mention.term) if mention.term else None
-        last = self.lexicon.category(mention.name.split()[-1])
-        if last == "hardware":
-            return last
-        return known or self.lexicon.category(mention.name) or last or "part"
+        last = self.lexicon.category(word)
+        if "hardware" in (last, kind_of(word)):
+            return "hardware"
+        named = known or self.lexicon.category(mention.name) or last
+        whole = mention.term is not None and " " in mention.term.id  # the vocabulary knows the whole name
+        return kind_of(word) or "part" if named is None or (named == "part" and not whole) else named
 
     def _assembly(self, line: Line, zone: Span) -> str | None:
         if line.mention and line.mention.term and line.mention.term.assembly:

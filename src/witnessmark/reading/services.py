@@ -17,8 +17,9 @@ from typing import Any
 from spacy.tokens import Span, Token
 
 from witnessmark.model import Act
-from witnessmark.reading.goods import Mention
+from witnessmark.reading.goods import Goods, Mention
 from witnessmark.reading.purchase_lines import Line
+from witnessmark.reading.services_said import work_said
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import inflections
@@ -115,7 +116,7 @@ def is_promised(text: str) -> bool:
 
 
 def service_of(
-    line: Line, passage: Passage, acts: Sequence[Act], lexicon: Lexicon, around: tuple[Span, Span]
+    line: Line, passage: Passage, acts: Sequence[Act], goods: Goods, around: tuple[Span, Span]
 ) -> Service | None:
     """The hired work that a sum is for, None where it is for goods; `around` its stretch and the one before."""
     if not line.sums or (set(line.rules) & GOODS_VERBS and line.mention is not None):
@@ -124,10 +125,21 @@ def service_of(
     act = _hired_act(line, passage, acts)
     if act:
         name, category = _name(
-            act, passage, lexicon, zone if act.cue == passage.cue_of(passage.doc[line.sums[0].start]) else before
+            act, passage, goods.lexicon, zone if act.cue == passage.cue_of(passage.doc[line.sums[0].start]) else before
         )
         return Service(name, category, _status_of_act(line, act, before.text + " " + zone.text), "hired-work")
-    return _by_words(line, zone, before)
+    return _by_grammar(line, zone, goods) or _by_words(line, zone, before)
+
+
+def _by_grammar(line: Line, zone: Span, goods: Goods) -> Service | None:
+    """Hired work that its verb tells: a part made to order is a part."""
+    work = work_said(zone, goods)
+    if work is None:
+        return None
+    thing = work.thing.name if work.thing else line.mention.name if line.mention and line.stood_for else ""
+    price = _price_status(line)
+    status = "planned" if work.to_come and price == "bought" else "ordered" if is_away(zone.text) else price
+    return Service(f"{thing} {noun_of(work.verb.lemma_.lower())}".strip(), "service", status, "hired-verb")
 
 
 def _hired_act(line: Line, passage: Passage, acts: Sequence[Act]) -> Act | None:

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 
 from spacy.tokens import Span, Token
 
-from witnessmark.reading.goods import Goods, Mention
+from witnessmark.reading.goods import Goods, Mention, kind_of, words
 from witnessmark.reading.money import Money
 from witnessmark.reading.purchase_words import Trigger
+from witnessmark.trade.inflect import singular
 
 SEARCH = 9  # tokens after a verb in which its thing stands
 PREPOSITIONS = frozenset(
@@ -60,6 +61,7 @@ PRONOUNS = frozenset(
 )
 OBJECTS = ("dobj", "obj", "nsubjpass")
 JOINING = frozenset({",", "and", "plus", "&", ".", ";", "then"})
+LIST_WORDS = frozenset({"also", "some", "a", "an", "the", "couple", "few", "another", "new", "or", "my", "two", "three"})
 TOLD_ON = 2  # sentences back in which a pronoun's thing may stand
 
 
@@ -154,11 +156,51 @@ class ThingSearch:
                     if child.pos_ not in ("PRON", "NUM", "DET") and child.i > token.i
                     else child
                 )
-        if token.dep_ == "relcl" and token.head.i < token.i:
+        if token.dep_ == "relcl" and token.head.i < token.i and not self._in_money(token.head):
             return self._topic_over(token.head)
         start = token.i + 1 + (trigger.particle == token.i + 1)
+        if start < self.sentence.end and self.doc[start].lower_ in ("for", "at", "from") and (left := self._left(token.i)):
+            return left  # "a set of taps I saw for ninety"
         after = self._first_nominal(start)
         return after if after is not None else self._left(token.i)
+
+    def listed_after(self, mention: Mention) -> Mention | None:
+        """The thing joined to another by a comma or "and", with nothing but its own words between; no new clause."""
+        at = mention.end
+        joined = at < self.sentence.end and self.doc[at].lower_ in JOINING - {".", ";"}
+        if not joined or (self.doc[at].text == "," and not self._lists_on(at)):
+            return None
+        while at < self.sentence.end and self.doc[at].lower_ in JOINING | LIST_WORDS:
+            at += 1
+        start = at
+        while at < self.sentence.end and at - start < SEARCH and self._may_name(self.doc[at]):
+            found = self.goods.mention(self.doc[at])
+            if found and found.start >= mention.end:
+                return found if self._is_listed(found, start) else None
+            at += 1
+        return None
+
+    def _lists_on(self, at: int) -> bool:
+        """True where a comma is one of a list: "and" right behind it, or a last "and" before any verb or sum."""
+        for i in range(at + 1, self.sentence.end):
+            word = self.doc[i]
+            if word.lower_ in ("and", "plus", "&"):
+                return True
+            if word.pos_ in ("VERB", "AUX", "ADP", "PRON") or self._in_money(word):
+                return False
+        return sum(word.text == "," for word in self.doc[self.sentence.start : self.sentence.end]) > 1 and not self.sums
+
+    def _may_name(self, token: Token) -> bool:
+        named = token.pos_ in ("DET", "ADJ", "NUM", "NOUN", "PROPN") or token.lower_ in ("of", "my", "our", "#")
+        return (named or token.text in "-‑") and not self._in_money(token)
+
+    def _is_listed(self, mention: Mention, start: int) -> bool:
+        """True for goods by their name, which do not begin a clause of their own ("..., and the wing is done")."""
+        after = self.doc[mention.end] if mention.end < self.sentence.end else None
+        clause = after is not None and (after.pos_ == "AUX" or after.tag_ in ("VBD", "VBZ", "VBP"))
+        named = mention.term is not None or kind_of(mention.name.split()[-1]) is not None
+        owner = after is not None and (after.tag_ == "POS" or singular(after.lower_) in words("sellers"))
+        return named and not clause and not owner and not self.goods.is_assembly(mention) and mention.end - start <= SEARCH
 
     def _topic_over(self, head: Token) -> Token:
         """ "The rod ends for the hinges I ordered": the rod ends, though the parser hangs the clause on the hinges."""
@@ -290,10 +332,23 @@ class ThingSearch:
         """
         before = [mention for mention in self._named(one.start) if mention.end <= one.start]
         behind = self._behind_for(one)
+        if not before and behind is None:
+            return self._right_behind(one)
         again = [mention for mention in before if behind and mention.name.split()[-1] == behind.name.split()[-1]]
         if again:
             return again[-1]
         return before[-1] if before else behind
+
+    def _right_behind(self, one: Money) -> Mention | None:
+        """ "Twelve dollars, brushes": the thing right behind a sum that opens a stretch, and has no other sum."""
+        at = one.end + (one.end < self.sentence.end and self.doc[one.end].lower_ in (",", "of", "on", "worth"))
+        for i in range(at, min(at + 4, self.sentence.end)):
+            if not self._may_name(self.doc[i]):
+                return None
+            found = self.goods.mention(self.doc[i])
+            if found and found.start >= at:
+                return None if any(found.end <= other.start <= found.end + 1 for other in self.sums) else found
+        return None
 
     def _behind_for(self, one: Money) -> Mention | None:
         for at in range(one.end, min(one.end + 3, self.sentence.end - 1)):
@@ -313,6 +368,7 @@ class ThingSearch:
         """
         since = max([one.end for one in self.sums if one.end <= until and one.end < until - 1], default=0)
         known = [mention for mention in self.opening if mention.end <= until]
+        known = [mention for mention in known if not self.goods.is_assembly(mention)] or known
         if known and (known[-1].start >= since or not since):
             return known
         unknown = self._unknown(max(since, self.sentence.start), until, listed=since > 0)
