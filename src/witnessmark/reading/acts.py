@@ -228,7 +228,8 @@ class ActFinder:
         if judged.status == "doing":
             return self._when_doing(verb)
         time = self.calendar.of(verb, self._verbs_beside(verb))
-        if time is not None and not (time.kind == "future" and judged.tense == "past" and judged.status in PERFORMED):
+        told = judged.tense == "past" and judged.status in PERFORMED and judged.rules[:1] != ("fragment",)
+        if time is not None and not (time.kind == "future" and told):
             kind = "future" if "past" not in judged.rules and self.calendar.is_set_for(time) else time.kind
             return When(time.edtf, f"time-{time.rule}", explicit=True, kind=kind)
         if judged.who == "maker":

@@ -48,7 +48,7 @@ LEFT_BEFORE = frozenset({"the", "this", "that", "my", "front", "rear", "top", "b
 LEFT_AS_VERB = frozenset({"it", "the", "that", "a", "them", "him", "her", "me", "my", "for", "those", "this", "early",
                           "in", "over", "is", "was", "to", "and", "about", "."})
 IS_AFTER = frozenset({"back", "not", "all", "already", "still", "on", "in", "off", "up", "finally", "done", "now",
-                      "n't"})
+                      "n't", "a", "an", "the"})
 # -ing forms that name things; verbs after "am", "is" and the like.
 THING_LIKE = frozenset({"fitting", "wiring", "covering", "cutting", "plating", "casting", "lining", "building",
                         "drawing", "marking", "planking", "taping", "stringing", "routing", "turning", "opening",
@@ -60,6 +60,14 @@ TIME_AFTER = frozenset({"last", "yesterday", "today", "tonight", "monday", "tues
                         "saturday", "sunday", "first"})
 VERBS_BEFORE_TIME = frozenset({"did", "bent", "cut", "hung", "built", "made", "laid", "on", "in", "off", "out", "up",
                                "ground", "shot", "put", "took", "countersunk", "clecoed"})
+# "Right. Now the rudder.", "right here": no side; "Right one hasn't been" is one.
+AFTER_RIGHT = frozenset({"so", "then", "now", "okay", "well", "here", "there", "away", "i", "we", "it", "that", "this", "the",
+                         "after", "before", "at", "on", "off", "up", "back", "let", "you", "he", "she", "they", "what", "in",
+                         "anyway", "next", "to", "where", "those", "these", "my", "and", "but", "about", "through", "down"})
+PARTICIPLES = frozenset({"cut", "bent", "hung", "built", "made", "shot", "laid", "ground", "sewn", "wound", "torn", "done",
+                         "gone", "broken", "stuck", "put", "set", "countersunk", "swung", "drawn", "worn", "sunk"})
+ENDS_STATE = frozenset({".", ",", "!", "?", ";", "and", "but", "to", "out", "in", "up", "too", "now", "on", "already", "again",
+                        "or", "off", "so", "down", "back", "though", "from"})
 NUMBER_WORDS = frozenset({"one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "zero", "point"})
 HAS_AFTER = frozenset({"been", "had", "got", "gone", "come"})
 PERSONS = frozenset({"he", "she", "who", "somebody", "someone", "nobody", "everybody"})
@@ -147,6 +155,8 @@ def _shown(token: Token, word: str, subject: str | None) -> Iterator[tuple[str, 
 def _settle(words: list[str]) -> bool:
     """Put words that the model takes for something else in a plain form: "the left one", "the tank's back in"."""
     changed = False
+    if words[:1] == ["Right"] and len(words) > 1 and words[1].isalpha() and words[1].lower() not in AFTER_RIGHT:
+        words[0], changed = "Upper", True
     if words[:1] == ["Left"] and len(words) > 1 and words[1].lower() not in LEFT_AS_VERB:
         words[0], changed = "Lower", True
     for at in range(1, len(words)):
@@ -154,6 +164,8 @@ def _settle(words: list[str]) -> bool:
         after = words[at + 1].lower() if at + 1 < len(words) else ""
         if here == "ill" and before not in BE and after in _bases():
             words[at], changed = "will", True
+        elif here == "right" and before in (".", "!", "?") and after.isalpha() and after not in AFTER_RIGHT:
+            words[at], changed = "upper", True
         elif here == "oh" and before in NUMBER_WORDS and (after in NUMBER_WORDS or after == "oh"):
             words[at], changed = "zero", True
         elif here in OBJECT_FORM and after in TIME_AFTER and before not in NOUN_BEFORE and (
@@ -161,7 +173,8 @@ def _settle(words: list[str]) -> bool:
             words[at], changed = OBJECT_FORM[here], True
         elif here == "left" and (before in LEFT_BEFORE or (before in (".", "!", "?", ",") and after not in LEFT_AS_VERB)):
             words[at], changed = "lower", True
-        elif here in ("'s", "’s") and (after in IS_AFTER or after in HAS_AFTER or after.endswith("ed")):
+        elif here in ("'s", "’s") and (after in IS_AFTER or after in HAS_AFTER or after.endswith("ed") or (
+                after in PARTICIPLES and (words[at + 2:at + 3] or ["."])[0].lower() in ENDS_STATE)):
             person = before in PERSONS or (words[at - 1][:1].isupper() and at > 1 and words[at - 2].isalpha())
             words[at], changed = ("has" if after in HAS_AFTER or (person and after.endswith("ed")) else "is"), True
     return changed

@@ -79,7 +79,9 @@ def find_states(doc: Doc, vocabulary: Vocabulary) -> Iterator[Clause]:
 
 
 def _is_due(word: Token) -> bool:
-    """ "It's on for Friday", "they're out at the shop", "out being dimpled": neither put on nor taken out."""
+    """ "It's on for Friday", "they're out at the shop", "a year off": neither put on nor taken out."""
+    if word.i and _is_time(word.nbor(-1)) and word.nbor(-1).dep_ in ("npadvmod", "attr"):
+        return True
     after = word.nbor(1).lower_ if word.i + 1 < len(word.doc) else ""
     return after in ("at", "being", "getting") or (word.lower_ == "on" and after == "for") or (
         word.lower_ in ("out", "off") and after in ("for", "to", "with"))
@@ -180,7 +182,7 @@ def _pro_verb(token: Token) -> Gap | None:
     group = verb_group(token)
     if any(c.lower_ in ("what", "how", "why") for c in token.children) or token.dep_ == "csubj":
         return None
-    things = [c for c in token.children if c.dep_ in ("dobj", "obj") and c.pos_ in NOUNS]
+    things = [c for c in token.children if c.dep_ in ("dobj", "obj") and c.pos_ in NOUNS and not _is_time(c)]
     if not things and group.passive and group.subject is not None:
         things = [group.subject]
     if not things:

@@ -82,6 +82,8 @@ def _join(earlier: Finding, later: Finding) -> Finding | None:
         return earlier
     if earlier.standing.status == "planned" and later.performed and later.kind == "event":
         return replace(later, thing=earlier.thing)
+    if earlier.standing.status == "planned" and later.performed and near and _was_meant(earlier.standing):
+        return later
     return None
 
 
@@ -89,7 +91,8 @@ def _same_thing(earlier: Finding, later: Finding) -> bool:
     a, b = earlier.thing, later.thing
     if later.kind == "event" and b is a:
         return True
-    denied = later.standing.status == "not-done" and earlier.performed and "part-by-pointer" in b.rules
+    vague = "part-by-pointer" in b.rules and "pointer-placed" not in b.rules
+    denied = later.standing.status == "not-done" and earlier.performed and vague
     outright = any(t.lower_ in ("scratch", "strike", "correction") for t in later.verb.sent)
     if denied and later.sentence - earlier.sentence <= (FAR if outright else NEAR) and compatible(a.side, b.side):
         return _taken_back(earlier, later)
@@ -102,6 +105,8 @@ def _same_thing(earlier: Finding, later: Finding) -> bool:
 
 def _both_performed(earlier: Finding, later: Finding) -> Finding | None:
     first, second = earlier.standing, later.standing
+    if first.believed and not second.believed and second.status == "done":  # "the left ones were": some of it holds
+        return later if later.when.explicit or not earlier.when.explicit else replace(later, when=earlier.when)
     if earlier.when.explicit and later.when.explicit and earlier.when.edtf != later.when.edtf:
         return None
     if first.who != second.who and not vague_doer(first) and not vague_doer(second):
@@ -118,6 +123,11 @@ def _corrected_between(earlier: Finding, later: Finding) -> bool:
     """ "I riveted it. Correction. Tom riveted it": the second telling is the true one."""
     between = [t.lower_ for t in earlier.verb.doc[earlier.verb.i:later.verb.i]]
     return later.sentence - earlier.sentence <= NEAR and bool({"correction", "scratch", "wait", "actually", "rather"} & set(between))
+
+
+def _was_meant(judged: Standing) -> bool:
+    """ "I said I'd rivet it Friday", "was going to": a plan of the past, which what was done after fulfils."""
+    return judged.tense == "past" or judged.rules[:1] in (("modal-would",), ("past-progressive",), ("past",))
 
 
 def vague_doer(judged: Standing) -> bool:

@@ -65,6 +65,9 @@ def _opening(words: list[str], start: int, is_past: Callable[[int], bool]) -> tu
     word, after = words[at], words[at + 1] if at + 1 < len(words) else "."
     if word in ITS or (word == "took" and after in TOLD_OF_IT):
         return (at, "It") if _states(words, at, after) else None
+    if word in ("drawing", "print", "sheet", "blueprint", "spec") and after in (
+            "calls", "says", "wants", "shows", "reckons", "specifies", "has", "tells", "asks", "gives"):
+        return at, "The"
     if word in ("gon", "going"):
         return (at, "I 'm") if after in ("na", "to") else None
     if word in MINE:

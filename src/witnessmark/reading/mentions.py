@@ -28,6 +28,7 @@ ROLE_WEIGHT = {"opener": 3.0, "worked": 2.6, "object": 2.0, "subject": 2.0, "fra
 TURNING_ROLES = frozenset({"worked", "subject", "shown", "fragment"})
 # What speaks for a thing besides: it is usual for the task, the same was just told of it, "front one" is its name.
 USUAL, SAME_WORK, NAMED_PLACE = 1.0, 0.4, 2.0
+TOOL_TASKS = frozenset({"fabricate", "assemble", "clean", "install", "remove", "test", "inventory", "rig"})
 KIND_PENALTY = {"tool": 2.5, "unknown": 2.5, "supply": 1.5}
 
 
@@ -125,6 +126,8 @@ class Mentions:
             if mention.at in skip or mention.part is None or mention.kind not in CANDIDATES:
                 continue
             score = self._salience(mention, sentence, order, wanted.plural) + self._on_topic(mention, topic, sentence)
+            if mention.kind == "tool" and wanted.tasks and not wanted.tasks & TOOL_TASKS and mention.role == "subject":
+                score -= 0.6 * KIND_PENALTY["tool"]
             score += _agreement(mention, wanted, sided) + self._suited(mention, wanted)
             scored.append((score, mention))
         if not scored:

@@ -54,7 +54,8 @@ class People:
         self._doc = doc
         self._mentions: list[tuple[int, Someone]] = []
         for token in doc:
-            someone = self._named(token) if token.dep_ not in ("attr", "compound", "poss") else None
+            presented = token.dep_ == "attr" and token.pos_ == "PROPN"  # "that noise is Tom"
+            someone = self._named(token) if presented or token.dep_ not in ("attr", "compound", "poss") else None
             if someone is not None and someone.kind in (HELPER, PAID, MAKER):
                 self._mentions.append((token.i, someone))
 
@@ -77,7 +78,8 @@ class People:
         before = [(at, someone) for at, someone in reversed(self._mentions) if at < token.i]
         persons = [(at, someone) for at, someone in before if not self._is_place(at)] if singular else before
         near = [someone for at, someone in persons if token.i - at < PERSON_REACH]
-        for someone in near or [someone for _, someone in before]:
+        others = [someone for _, someone in before if someone.kind != MAKER or not singular]  # no factory is "he"
+        for someone in near or others:
             return Someone(someone.kind, someone.name, "pronoun-person")
         return Someone(HELPER if singular else THING, None, "pronoun-unknown-person")
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from spacy.tokens import Token
 
 from witnessmark.reading import reference_words as words
-from witnessmark.reading.people import table
+from witnessmark.reading.people import is_trade_word, table
 from witnessmark.reading.sides import NOMINAL, side_of, sides_after, stands_alone, stated_side
 from witnessmark.reading.text import Passage
 from witnessmark.trade import Lexicon, Term
@@ -197,8 +197,9 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
     word = singular(token.lower_)
     term = terms.things.get(token.i)
     named = any(t.i in terms.things or (t.pos_ in NOMINAL and t.dep_ == "compound") for t in inside[:-1])
-    if token.pos_ == "NUM" and term is not None and term.kind == "part" and term.end - term.start > 1:
-        return "thing"  # "bulkhead four"
+    long = term is not None and term.kind == "part" and term.end - term.start > 1
+    if long and (token.pos_ == "NUM" or word in ("side", "half", "end")):
+        return "thing"  # "bulkhead four", "the fuselage sides"
     if _is_pointer(token, word, named):
         return "pointer"
     if word in words.UNNAMED_REGIONS | words.NAMED_REGIONS and not (term and term.end - term.start > 1) and (
@@ -225,7 +226,8 @@ def _kind(token: Token, inside: list[Token], terms: Terms) -> str:
         return "none"
     if token.ent_type_ in ("PERSON", "DATE", "TIME", "MONEY", "GPE", "PERCENT", "ORDINAL"):
         return "none"
-    if token.pos_ == "PROPN" and token.is_title and not token.is_sent_start:
+    does = token.dep_ == "nsubj" and token.head.pos_ == "VERB" and len(inside) == 1 and not is_trade_word(token)
+    if token.pos_ == "PROPN" and token.is_title and (does or not token.is_sent_start):
         return "none"
     return "tool" if word in words.TOOL_HINTS else "unknown"
 

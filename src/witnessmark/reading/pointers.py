@@ -7,6 +7,7 @@ from witnessmark.reading import reference_words as words
 from witnessmark.reading.left_out import LEADS
 from witnessmark.reading.mentions import CANDIDATES, Mention, Mentions, Wanted, placed
 from witnessmark.reading.phrases import Phrase
+from witnessmark.trade.inflect import singular
 
 CLEAR, FAIRLY_CLEAR = 1.2, 0.4
 TAKES_UP = frozenset({"it", "them", "that", "those", "these", "they"})
@@ -34,7 +35,7 @@ class Pointers(Mentions):
         plural = None if turned or phrase.text == "one" else phrase.plural or phrase.side == "both"
         wanted = Wanted(plural, phrase.side, turned, bool(REMADE & set(phrase.text.split())), phrase.place,
                         base.tasks)
-        found = (owner or self._halved(phrase) or self._apposed(phrase) or self._announced(phrase) or self._repeated(phrase)
+        found = (owner or self._same_word(phrase) or self._halved(phrase) or self._apposed(phrase) or self._announced(phrase) or self._repeated(phrase)
                  or self.antecedent(phrase.head, wanted, self._not_antecedents(phrase)))
         if found is None or found.part is None:
             return replace(base, kind="none")
@@ -48,8 +49,16 @@ class Pointers(Mentions):
         return replace(base, part=part, assembly=assembly, side=side, plural=kept_plural,
                        kind=found.kind, confidence=0.95 if owner else clearness(found.margin),
                        rules=("part-by-of" if owner else "part-by-pointer", "assembly-of-antecedent", rule,
+                              *(("pointer-placed",) if phrase.place or phrase.side or phrase.other else ()),
                               *(("antecedent-worked",) if found.role in FIRM_ROLES or "antecedent-worked" in found.rules
                                 else ())))
+
+    def _same_word(self, phrase: Phrase) -> Mention | None:
+        """ "Cut the left side out", after "the fuselage sides": of what has that very word in its name."""
+        word = singular(phrase.text.split()[-1])
+        if word not in ("side", "half", "end"):
+            return None
+        return next((m for m in self.before(phrase.head) if m.head_word == word and m.kind in CANDIDATES), None)
 
     def _halved(self, phrase: Phrase) -> Mention | None:
         """"The lower half": of the whole thing last spoken of, such as a cowling."""

@@ -84,7 +84,7 @@ COATINGS = COLORS | frozenset({"coat", "ply", "layer", "primer", "paint", "varni
                       "lacing", "sealer", "pass", "round", "fiberglass", "fibreglass", "proseal", "goop", "goo",
                       "batch", "mix", "putty", "bondo", "filling", "kevlar", "lockwire", "wire", "urethane",
                       "polyurethane", "clear", "layup", "basecoat", "finish", "stuff", "covering", "rivet", "cleco",
-                      "screw", "spray", "conversion", "lick", "dab", "smear", "bead", "coating"})
+                      "screw", "spray", "etch", "conversion", "lick", "dab", "smear", "bead", "coating"})
 COATING_TASKS = frozenset({"prime", "paint", "seal", "conversion-coat", "fill", "cover", "layup", "bond", "clean",
                            "sand", "safety-wire", "rivet", "cleco", "torque"})
 # With which coating word each of the stricter tasks looks for what it is put on.

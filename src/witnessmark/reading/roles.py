@@ -24,6 +24,9 @@ def role_of(token: Token, lexicon: Lexicon, start: int) -> str:
         return role_of(token.head, lexicon, token.head.i)
     if dep in ("dobj", "obj", "oprd", "nsubjpass"):
         return "worked" if _is_trade_verb(token.head, lexicon) else "object"
+    if dep == "nsubj" and token.head.lemma_ in ("be", "'s") and any(
+            c.dep_ == "acomp" and _is_trade_verb(c, lexicon) for c in token.head.children):
+        return "worked"  # "the left door's hung"
     if dep in ("nsubj", "csubj"):
         return "oblique" if token.lower_ in ("that", "this") and token.head.lemma_ == "be" else "subject"
     if dep in ("ROOT", "dep", "npadvmod"):
