@@ -102,7 +102,21 @@ TURNS = [
     ("Header tank. Cleaned on Friday.", "clean|header tank|done|builder||2025-05-16"),
 ]
 
-CASES = {"turns": TURNS, "live": LIVE, "somebody": SOMEBODY, "about": ABOUT, "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP}
+# "The left side", after a part that has the very word in its name; no person is a part.
+SIDES = [
+    ("Fuselage sides. Foam sheet, twelve of them at twenty each.\nCut the left side out on Sunday.",
+     "cut|fuselage side|done|builder|left|2025-05-11"),
+    ("Fuselage sides. Foam's cheap. Leo cut the right side Wednesday.",
+     "cut|fuselage side|done|helper|right|2025-05-14"),
+    ("Fuselage sides. Cut left side out on Sunday.", "cut|fuselage side|done|builder|left|2025-05-11"),
+    ("The wing. I sanded the right side.", "sand|wing|done|builder|right"),
+    ("The guy I hired left yesterday. I drilled the spar.", "drill|spar|done|builder"),
+]
+
+CASES = {
+    "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP, "somebody": SOMEBODY, "about": ABOUT, "live": LIVE,
+    "turns": TURNS, "sides": SIDES,
+}
 
 
 @pytest.mark.parametrize(("said", "expected"), [

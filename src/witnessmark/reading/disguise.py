@@ -13,7 +13,7 @@ from spacy.language import Language
 from spacy.tokens import Doc, Token
 
 from witnessmark.reading.left_out import subjects_left_out
-from witnessmark.reading.plain_nouns import plain_nouns
+from witnessmark.reading.plain_nouns import is_part_word, plain_nouns
 from witnessmark.trade.inflect import american, inflections, singular
 from witnessmark.trade.vocabulary import built_in
 
@@ -171,7 +171,8 @@ def _settle(words: list[str]) -> bool:
         elif here in OBJECT_FORM and after in TIME_AFTER and before not in NOUN_BEFORE and (
                 before.endswith("ed") or before in VERBS_BEFORE_TIME):
             words[at], changed = OBJECT_FORM[here], True
-        elif here == "left" and (before in LEFT_BEFORE or (before in (".", "!", "?", ",") and after not in LEFT_AS_VERB)):
+        elif here == "left" and (before in LEFT_BEFORE or (
+                (before in VERBS_BEFORE_TIME or before.endswith("ed")) and is_part_word(after)) or (before in (".", "!", "?", ",") and after not in LEFT_AS_VERB)):
             words[at], changed = "lower", True
         elif here in ("'s", "’s") and (after in IS_AFTER or after in HAS_AFTER or after.endswith("ed") or (
                 after in PARTICIPLES and (words[at + 2:at + 3] or ["."])[0].lower() in ENDS_STATE)):

@@ -40,6 +40,11 @@ def _names() -> tuple[frozenset[tuple[str, ...]], frozenset[str]]:
     return frozenset(several), frozenset(single)
 
 
+def is_part_word(word: str) -> bool:
+    """True for a word that names a part by itself, or a region: "skin", "sides"."""
+    return normal(word) in _names()[1] or normal(word) in REGIONS
+
+
 def _is_somebodys(after: Sequence[str]) -> bool:
     """ "The sheet metal shop": the name of a thing within that of a firm or a man."""
     return bool(after) and (after[0] in table()["paid"]["heads"] or after[0] in table()["helper"]["heads"]
