@@ -219,7 +219,11 @@ class ActFinder:
         if gap.alike and self.findings:
             return self.findings[-1].standing
         if gap.pro_verb or gap.coats:
-            return standing(gap.verb, self.people)
+            judged = standing(gap.verb, self.people)
+            told = self._told_before(gap)
+            if "subject-elided" in judged.rules and told is not None and told.standing.who == "helper" and told.performed:
+                return judged.by("pronoun-person", who="helper", person=told.standing.person)  # "Did the right one Sunday"
+            return judged
         return Standing("done" if gap.answer else "not-done", tense="past").by("elliptic-answer")
 
     # ---- dates --------------------------------------------------------------------

@@ -158,6 +158,8 @@ def _happens_by_itself(verb: Token, group: VerbGroup, objects: tuple[Token, ...]
         return not any(c.dep_ in ("dobj", "obj") for c in verb.children)
     if opens_with(verb) or group.passive or verb.lemma_ in MOVING or subject is None or group.form not in ("finite", "gerund"):
         return False
+    if verb.lemma_ == "turn" and verb.i + 1 < len(verb.doc) and verb.nbor(1).lower_ == "up" and subject is not None:
+        return not any(c.dep_ in ("dobj", "obj") for c in verb.children)  # "the tube turned up on Thursday"
     if any(c.dep_ in ("dobj", "obj") for c in verb.children) or _under_causative(verb):
         return False
     if subject.lower_ in ("it", "that", "this", "these", "those", "which", "they", "everything"):

@@ -109,6 +109,10 @@ def _remaining(head: Token) -> bool:
     if noun_like and not side and "left" in before and ("what" in before or "only" in before or "thing" in before) and \
             any(w in ("is", "'s", "are") for w in before[-4:]):
         return True
+    if head.lower_.endswith("ing") and head.dep_ in ("csubj", "nsubj", "csubjpass") and head.head.lemma_ in ("be", "'s"):
+        set_for = [t.lower_ for t in head.doc[head.head.i + 1:head.head.i + 4]]
+        if head.head.lower_ in ("is", "'s") and any(w.endswith("day") or w in ("tomorrow", "next", "later") for w in set_for):
+            return True  # "riveting the skin is Wednesday"
     if head.lower_.endswith("ing") and head.dep_ in ("csubj", "nsubj", "ROOT", "nsubjpass", "advcl"):
         return any(after[i] in ("is", "'s", "comes") and after[i + 1] == "next" for i in range(len(after) - 1))
     return (before[-1:] == ["to"] and "still" in before[-4:]) or (before[-2:] == ["to", "be"]

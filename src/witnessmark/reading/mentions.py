@@ -208,7 +208,7 @@ def _same(one: Mention, other: Mention) -> bool:
 def _agreement(mention: Mention, wanted: Wanted, sided: frozenset[str]) -> float:
     """How much better or worse a thing fits for what is said of it."""
     score = 0.0
-    if wanted.remade and mention.role == "worked":
+    if wanted.remade and mention.role in ("worked", "opener"):
         score += 1.5
     if wanted.place and (mention.plural or set((mention.part or "").split()) & words.PLACE_ADJECTIVES):
         score += 1.5

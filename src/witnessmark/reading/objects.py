@@ -196,7 +196,7 @@ def _shared(verb: Token) -> Iterable[Token]:
             return found
     if is_conjunct(verb):
         first = verb.head
-        return _direct(first) or [*_passive(first), *_causee(first)] or list(_shared_up(first))
+        return _direct(first) or [*_passive(first), *_causee(first), *fronted(first)] or list(_shared_up(first))
     return []
 
 

@@ -87,6 +87,9 @@ class Pointers(Mentions):
         first = next((m for m in self.mentions.values() if token.sent.start <= m.at < subject), None)
         if first is None or first.part is None or first.kind not in CANDIDATES:
             return None
+        if phrase.plural != first.plural and any(first.at < m.at < phrase.start and m.part and m.plural == phrase.plural
+                                                 and m.role in ("worked", "object") for m in self.mentions.values()):
+            return None  # "electrical, I crimped the cables and routed them"
         lead, rest = doc[token.sent.start:self.phrases[first.at].start], doc[first.at + 1:subject]
         if any(t.lower_ not in LEADS and not t.is_punct for t in lead) or any(
                 (t.pos_ in ("VERB", "AUX") and t.dep_ not in ("relcl", "acl", "amod")) or t.pos_ == "SCONJ" for t in rest):

@@ -202,7 +202,7 @@ class Tracker:
 
     def _shown_later(self, at: Token) -> Mention | None:
         """ "What I'm brushing here is the gear leg", "this, what I'm sanding, this is the rib": named after the verb."""
-        if not any(c.lower_ == "what" and c.i < at.i for c in at.children):
+        if not any(c.lower_ in ("what", "this") and c.i < at.i for c in at.children):
             return None
         for token in at.doc[at.i + 1:at.sent.end]:
             if token.lemma_ in ("be", "'s") and token.pos_ in ("AUX", "VERB"):

@@ -29,6 +29,8 @@ AFTER_RE = frozenset({"gonna", "going", "not", "all", "just", "still", "almost",
 PARTICIPLES = frozenset({"cut", "bent", "hung", "built", "made", "shot", "gone", "come", "taken", "stuck", "torn", "broken",
                          "ground", "laid", "monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday"})
 NOT_BEFORE_ILL = frozenset({"an", "the", "was", "is", "felt", "my", "feel", "so", "pretty", "real", "got"})
+COUNTING = frozenset({"last", "first", "two", "three", "four", "five", "six", "eight", "ten", "little", "old", "new", "other",
+                      "big", "crooked", "bad", "left", "right", "damn", "darn"})
 ADVERBS = frozenset({"even", "yet", "really", "quite", "actually", "ever", "been", "got", "had", "done", "a", "the"})
 TITLES = frozenset({"mister", "missus", "uncle", "aunt", "auntie", "mr", "mrs"})
 BEFORE_NO = frozenset({"i've", "we've", "they've", "he's", "she's", "it's", "that's", "i'm", "they're", "we're", "is",
@@ -121,7 +123,8 @@ def _word(number: int, lower: list[str], bare: bool) -> str | None:
         return _table()["words"][word]
     if word == "no" and before in BEFORE_NO and (after in ADVERBS or (after in _verbs() and after.endswith("ed"))):
         return "not"
-    if word == "them" and after in _plurals():
+    if word == "them" and (after in _plurals() or (after in COUNTING and number + 2 < len(lower)
+                                                   and set(lower[number + 2:number + 4]) & _plurals())):
         return "those"
     bare_form = word.removesuffix("'")
     return f"{bare_form}g" if bare_form in _dropped() or (word.endswith("in'") and len(word) > 5) else None
