@@ -36,6 +36,9 @@ def mended(text: str, probability: float = 0.5, settings: Settings | None = None
     ("we de-burred the lower flange", "we deburred the lower flange"),
     ("I leaked test to the header tank", "I leak tested the header tank"),
     ("he primed the flaps spar", "he primed the flap spar"),
+    ("we torqued the N5s on the gear", "we torqued the AN5s on the gear"),
+    ("marked them with torque stride", "marked them with torque stripe"),
+    ("Debert, both of them.", "Deburred, both of them."),
     ("both rivets clenched over", "both rivets clinched over"),
     ("so that as to be riveted again", "so that has to be riveted again"),
 ])
@@ -72,6 +75,7 @@ def test_a_thing_said_clearly_elsewhere_is_restored_where_it_was_heard_badly() -
     "an engine is $4.7 thousand or $12.50 a pound",
     "I bought a bit, AN3-5A, and a pair of boats, 4130 tube",
     "they resiled from it",
+    "Righto, that is N5 on the tail",
     "the two flaps, spar and all",
     "the plans are drawn so as to be read by children who rivet",
 ])

@@ -24,6 +24,8 @@ BROKEN = re.compile(r"(?<![\w-])(?P<prefix>MS|NAS|AN)[\s-]*(?P<number>\d[\d\s,]*
 SPELT = re.compile(r"(?<![\w-])(?P<prefix>MS|NAS|AN)-(?P<rest>\d+(?:[A-Z]+)?(?:-\d+[A-Z]?)?)(?P<plural>s?)(?!\w)")
 BOLT = re.compile(r"(?<![\w-])(?:and|in|a\.?n\.?)[\s-]+(?P<size>[3-9]|1[0-2])-(?P<length>\d{1,2})(?P<suffix>A|H)"
                   r"(?![\w-])")
+# "the AN6s" runs together; "N6" alone may be the beginning of a registration.
+CLIPPED = re.compile(r"(?<![\w-])N-?(?P<size>[3-9]|1\d|20)(?:(?P<plural>s)(?![\w-])|(?=\s+bolts?\b))")
 TEMPER = re.compile(r"(?P<number>\d{2}[\d\s-]{2,5}?)[\s-]*T[\s-]?(?P<temper>[3-8]\d{0,3})(?![\w]*\d)", re.IGNORECASE)
 NUMBERED = re.compile(r"(?<![\w-])(?P<number>\d{2}[\s-]\d{2})"
                       r"(?=[\s-]+(?:chromoly|steel|tub\w+|aluminum|alclad|sheet)\b)")
@@ -124,6 +126,10 @@ def _bolt(match: re.Match[str]) -> Read:
     return f"AN{match['size']}-{match['length']}{match['suffix']}", 0.9
 
 
+def _clipped(match: re.Match[str]) -> Read:
+    return f"AN{match['size']}{match['plural'] or ''}", 0.85
+
+
 def _temper(match: re.Match[str]) -> Read:
     """An alloy with its temper: "20-24 T3", "2020-4T3" ("twenty" and "twenty-four" written one after the other)."""
     alloy = _alloy(match["number"])
@@ -148,5 +154,5 @@ def _price(match: re.Match[str]) -> Read:
 
 
 READERS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], Read]], ...] = (
-    (RIVET, _rivet), (BROKEN, _broken), (BOLT, _bolt), (SPELT, _spelt), (TEMPER, _temper), (NUMBERED, _numbered),
-    (PRICE, _price))
+    (RIVET, _rivet), (BROKEN, _broken), (BOLT, _bolt), (CLIPPED, _clipped), (SPELT, _spelt), (TEMPER, _temper),
+    (NUMBERED, _numbered), (PRICE, _price))

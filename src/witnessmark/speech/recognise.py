@@ -78,12 +78,15 @@ def recognise(model: WhisperModel, block: Block, language: str | None,
 
 
 def again(model: WhisperModel, block: Block, spans: Sequence[tuple[float, float]], language: str,
-          hotwords: str | None) -> list[Stretch]:
-    """The words of some spans (seconds of the recording), each decoded alone with a wide beam; a stretch for each."""
+          hotwords: str | None) -> list[Word]:
+    """The words of some spans (seconds of the recording) without what lies between them, decoded with a wide beam.
+
+    As many spans share a window as fit in it: a window costs the same whether it is full or not.
+    """
     clips = [(max(round((start - block.start) * RATE), 0), min(round((end - block.start) * RATE), len(block.samples)))
              for start, end in spans]
-    packed = windows.apart(block.samples, clips, block.start)
-    return _heard(model, packed, language, hotwords, wide=True)
+    packed = windows.pack(block.samples, clips, block.start)
+    return [word for stretch in _heard(model, packed, language, hotwords, wide=True) for word in stretch.words]
 
 
 def _heard(model: WhisperModel, packed: windows.Packed, language: str, hotwords: str | None,

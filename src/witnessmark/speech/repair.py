@@ -10,11 +10,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rapidfuzz import process
-from rapidfuzz.distance import JaroWinkler
+from rapidfuzz.distance import JaroWinkler, Prefix
 
 from witnessmark.model import Settings, Word
 from witnessmark.speech import numbers_heard, place_rules
 from witnessmark.speech.line import (
+    BADLY_HEARD,
     BEFORE_MONEY,
     CLEARLY_HEARD,
     FIGURES,
@@ -34,14 +35,19 @@ from witnessmark.speech.sounds import likeness, sounds
 from witnessmark.speech.targets import Confusable, confusables
 
 VERB_ENOUGH = 0.76  # likeness from which a word that no dictionary has is a trade verb, where a verb must stand
+OPENING_ENOUGH = 0.82  # the same where it opens a sentence and was heard badly: its first sound may be cut off
 NOUN_ENOUGH = 0.9  # the same of any other trade word
 NAME_ENOUGH = 0.9  # the same where it has a capital, as names do
 JOINED_ENOUGH = 0.85  # the same of two words that are one
-HALF_ENOUGH = 0.84  # likeness from which half a name of two words is restored
-HALF_STRANGE_ENOUGH = 0.7  # the same where that half is no English word
+# Likeness from which half a name of two words is restored, by the probability below which that half was heard: of the
+# words below 0.3 every second one is wrong, of those below 0.6 every third (tests/bench/hearing.py).
+HALF_ENOUGH = ((0.3, 0.75), (BADLY_HEARD, 0.8), (CLEARLY_HEARD, 0.84))
+HALF_CLEAR_ENOUGH = 0.9  # the same where it was heard clearly
+HALF_STRANGE_ENOUGH = 0.7  # the same where it is no English word
 MARGIN = 0.02  # lead over the next best word with another stem
 FIGURE_ENOUGH = 0.66  # likeness to a number word from which a word before "dollars" is that number
 SHORTEST_LOST = 4
+FORM_ENDINGS = frozenset({"", "s", "es", "ed", "d", "ing", "er", "ers", "e", "y", "ies", "ly", "or", "ors"})
 
 
 def repaired(words: Sequence[Word], settings: Settings) -> tuple[Word, ...]:
@@ -142,7 +148,7 @@ def half_name(line: Line, at: int) -> Found | None:
         choices |= line.targets.pairs.get(before, frozenset())
     if after not in SENTENCE_WORDS:
         choices |= line.targets.led.get(after, frozenset())
-    choices = {word for word in choices if word.isalpha() and word[:4] != heard[:4]}
+    choices = {word for word in choices if word.isalpha() and len(word) > 2 and not _are_kin(word, heard)}
     if not choices:
         return None
     alike, word = max((likeness(sounds(heard), sounds(choice)), choice) for choice in sorted(choices))
@@ -151,11 +157,17 @@ def half_name(line: Line, at: int) -> Found | None:
     return Found(at, at + 1, word, "half-name", round(alike * 0.95, 2))
 
 
+def _are_kin(one: str, other: str) -> bool:
+    """True for two forms of one word: "seal" and "sealed"."""
+    common = Prefix.similarity(one, other)
+    return common > 2 and {one[common:], other[common:]} <= FORM_ENDINGS
+
+
 def _half_enough(line: Line, at: int) -> float:
     """The likeness that is asked for: less of a word that nobody knows, more of one that was heard clearly."""
     if line.strange(at):
         return HALF_STRANGE_ENOUGH
-    return HALF_ENOUGH if line.words[at].probability < CLEARLY_HEARD else NAME_ENOUGH
+    return next((enough for below, enough in HALF_ENOUGH if line.words[at].probability < below), HALF_CLEAR_ENOUGH)
 
 
 def _may_give_way(line: Line, at: int) -> bool:
@@ -191,7 +203,9 @@ def _by_sound(line: Line, first: int, last: int) -> Found | None:
     rivals = [other for score, other in ranked[1:]
               if score > alike - MARGIN and other[:4] != word[:4] and word not in other]
     named = line.words[first].text.strip()[:1].isupper() and first > 0 and not breaks(line.words[first - 1])
-    enough = NAME_ENOUGH if named else VERB_ENOUGH if slot and word in line.targets.verbs else NOUN_ENOUGH
+    opens = not line.before(first) and line.words[first].probability < BADLY_HEARD
+    enough = (NAME_ENOUGH if named else VERB_ENOUGH if slot and word in line.targets.verbs
+              else OPENING_ENOUGH if opens else NOUN_ENOUGH)
     heard = "".join(line.bare[first:last])
     if rivals or alike < enough or word in heard or heard in word:  # "delaminated" is derived, not misheard
         return None

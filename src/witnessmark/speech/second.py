@@ -1,6 +1,7 @@
 """A second look at sentences that carry a figure, a date or an act and were heard badly.
 
-They are decoded alone, by a beam and by sampling, with larger weights where those are on this computer.
+They are decoded without the talk around them, by a beam or by sampling, with larger weights where those are on this
+computer.
 """
 from __future__ import annotations
 
@@ -41,17 +42,25 @@ def look(model: Callable[[], WhisperModel], block: Block, words: Sequence[Word],
     chosen = chosen_cues(cues, settings) if language == "en" else []
     if not chosen:
         return words
-    spans = [(cues[n].start - MARGIN, cues[n].end + MARGIN) for n in chosen]
-    fresh = dict(zip(chosen, recognise.again(model(), block, spans, language, hotwords), strict=True))
+    fresh = recognise.again(model(), block, _spans([cues[n] for n in chosen]), language, hotwords)
     out: list[Word] = []
     for number, cue in enumerate(cues):
-        out += better(cue.words, within(fresh[number].words, cue), aims.spoken) if number in fresh else cue.words
+        out += better(cue.words, within(fresh, cue), aims.spoken) if number in chosen else cue.words
     return out
 
 
+def _spans(cues: Sequence[Cue]) -> list[tuple[float, float]]:
+    """Where the cues are, with a margin, but never the same sound twice."""
+    spans: list[tuple[float, float]] = []
+    for cue in cues:
+        start = max(cue.start - MARGIN, spans[-1][1] if spans else 0.0)
+        spans.append((start, max(cue.end + MARGIN, start)))
+    return spans
+
+
 def within(words: Sequence[Word], cue: Cue) -> list[Word]:
-    """The words that begin inside the cue: the margin may hold a piece of its neighbours."""
-    return [word for word in words if cue.start - MARGIN / 2 <= word.start < cue.end]
+    """The words that begin inside the cue or just before it: the margin behind may hold a piece of its neighbour."""
+    return [word for word in words if cue.start - MARGIN <= word.start < cue.end]
 
 
 def chosen_cues(cues: Sequence[Cue], settings: Settings) -> list[int]:

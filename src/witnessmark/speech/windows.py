@@ -6,8 +6,6 @@ left out; every window keeps the way back to the recording's own time.
 from __future__ import annotations
 
 import bisect
-import itertools
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -75,13 +73,3 @@ def pack(samples: Samples, spans: list[tuple[int, int]], start: float = 0.0) -> 
         windows.append((opened / RATE, at / RATE))
     whole = np.concatenate(sounds) if sounds else np.zeros(0, np.float32)
     return Packed(whole, tuple(windows), tuple(pieces))
-
-
-def apart(samples: Samples, spans: Sequence[tuple[int, int]], start: float = 0.0) -> Packed:
-    """Each span as a window of its own, cut to WINDOW_SECONDS."""
-    spans = [(first, min(last, first + int(WINDOW_SECONDS * RATE))) for first, last in spans]
-    ends = list(itertools.accumulate((last - first for first, last in spans), initial=0))
-    pieces = tuple(Piece(at / RATE, start + first / RATE, (last - first) / RATE)
-                   for at, (first, last) in zip(ends, spans, strict=False))
-    whole = np.concatenate([samples[first:last] for first, last in spans]) if spans else np.zeros(0, np.float32)
-    return Packed(whole, tuple((at / RATE, end / RATE) for at, end in itertools.pairwise(ends)), pieces)
