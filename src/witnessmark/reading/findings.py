@@ -4,6 +4,7 @@ Duplicates are merged at the cue that says most, and a later correction in the s
 """
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
@@ -17,6 +18,7 @@ NEAR = 3  # sentences within which a plan and a "not yet" on the same thing are 
 FAR = 10  # sentences back that "scratch that" reaches
 FASTENING = frozenset({"rivet", "bolt", "bond", "weld", "cover", "layup", "cleco"})
 HEDGES = frozenset({"think", "guess", "believe", "thought", "suppose", "pretty"})
+RETRACTS = re.compile(r"\b(?:scratch that|strike that|no wait|wait no|correction|i mean|i tell a lie)\b")
 CORRECTIONS = frozenset({"no", "nope", "wait", "scratch", "actually", "hm", "hmm", "sorry", "strike", "turns"})
 
 
@@ -60,6 +62,7 @@ def merged(findings: Iterable[Finding]) -> list[Finding]:
                 break
         else:
             kept.append(finding)
+    kept = [f for f in kept if not any(_replaced(f, g) for g in kept)]
     kept = [_doubted(finding) for finding in _without_denials(_without_echoes(kept))]
     return sorted(kept, key=lambda finding: finding.verb.i)
 
@@ -123,6 +126,14 @@ def _corrected_between(earlier: Finding, later: Finding) -> bool:
     """ "I riveted it. Correction. Tom riveted it": the second telling is the true one."""
     between = [t.lower_ for t in earlier.verb.doc[earlier.verb.i:later.verb.i]]
     return later.sentence - earlier.sentence <= NEAR and bool({"correction", "scratch", "wait", "actually", "rather"} & set(between))
+
+
+def _replaced(earlier: Finding, later: Finding) -> bool:
+    """ "Today I riveted it, no, scratch that, I match drilled it": another task of the same thing, said instead."""
+    if not (earlier.performed and later.performed) or earlier.task == later.task or not 0 <= later.sentence - earlier.sentence < 2:
+        return False
+    between = earlier.verb.doc[earlier.verb.i + 1:later.verb.i].text.lower() if later.verb.i > earlier.verb.i else ""
+    return bool(RETRACTS.search(between)) and same_part(earlier.thing.part, later.thing.part)
 
 
 def _was_meant(judged: Standing) -> bool:

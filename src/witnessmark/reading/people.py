@@ -11,7 +11,7 @@ import tomllib
 from dataclasses import dataclass
 from importlib import resources
 
-from spacy.tokens import Doc, Token
+from spacy.tokens import Doc, Span, Token
 
 from witnessmark.reading.memory import Memory
 from witnessmark.trade.inflect import normal
@@ -19,6 +19,8 @@ from witnessmark.trade.vocabulary import built_in
 
 BUILDER, HELPER, PAID, MAKER = "builder", "helper", "paid", "maker"
 GENERIC, DOCUMENT, THING = "generic", "document", "thing"
+DEALS = frozenset({"buy", "order", "sell", "cost", "borrow", "lend", "return", "pick", "bring", "price", "shout"})
+CURRENCY = frozenset({"dollars", "bucks", "quid", "pounds", "euros", "dollar", "buck"})
 PERSON_REACH = 60  # tokens back in which "he" looks for a person before it takes a firm's man
 THIRD_PERSON = frozenset({"he", "she", "him", "her", "himself", "herself"})
 THIRD_PLURAL = frozenset({"they", "them", "themselves", "these guys"})
@@ -52,6 +54,7 @@ class People:
         self._known = {act.person.lower(): act.who for act in (memory.acts if memory else ())
                        if act.person and act.who in (HELPER, PAID, MAKER)}
         self._doc = doc
+        self._paid = frozenset(token.lower_ for token in doc if token.pos_ == "PROPN" and is_paid_by_name(token))
         self._mentions: list[tuple[int, Someone]] = []
         for token in doc:
             presented = token.dep_ == "attr" and token.pos_ == "PROPN"  # "that noise is Tom"
@@ -100,6 +103,8 @@ class People:
         if token.lemma_.lower() in table()["generic"]["heads"]:
             return Someone(GENERIC, None, "subject-generic")
         name = _name(token)
+        if name is not None and name.lower() in self._paid:
+            return Someone(PAID, name, "person-paid-a-price")
         if name is not None and name.lower() in self._known:
             return Someone(self._known[name.lower()] or HELPER, name, "person-known")
         for kind in KINDS:
@@ -187,6 +192,41 @@ def _is_picked_out(token: Token) -> bool:
 
 def _for_money(token: Token) -> bool:
     return any(t.lower_ in ("hired", "hire") for t in token.sent)
+
+
+def is_paid_by_name(token: Token) -> bool:
+    """ "I had Tom weld it. Ninety dollars.", "paid Tom fifty to look it over": who did it, and a price beside him."""
+    verb = token.head
+    paid = verb.lemma_ in ("pay", "owe") and token.dep_ in ("dobj", "dative")
+    does = token.dep_ == "nsubj" and verb.pos_ == "VERB" and verb.lemma_ not in DEALS and any(
+        c.dep_ in ("dobj", "obj", "prt", "nsubjpass") for c in verb.children)
+    if not (paid or does or (token.dep_ == "pobj" and verb.lower_ == "by" and verb.head.pos_ == "VERB")):
+        return False
+    if paid:
+        return True
+    sentence = token.sent
+    words = [t.lower_ for t in sentence]
+    if any(t.lemma_ in DEALS for t in sentence) or {"free", "nothing", "beer", "pizza", "cent"} & set(words):
+        return False
+    following = token.doc[sentence.end].sent if sentence.end < len(token.doc) else None
+    return _is_priced(sentence) or (following is not None and _is_bill(following))
+
+
+def _is_priced(sentence: Span) -> bool:
+    """A sum of money in the sentence: "sixty dollars", "$60"."""
+    return any(t.lower_ in CURRENCY and (t.nbor(-1).like_num if t.i else False) for t in sentence) or any(
+        t.text in ("$", "£", "€") for t in sentence)
+
+
+def _is_bill(sentence: Span) -> bool:
+    """ "Friday, sixty dollars.", "Paid him four-sixty.", "He charged me ninety bucks." right after what was done."""
+    first = sentence[0].lower_
+    if first in ("paid", "charged", "cost") or (first in ("he", "she", "they") and any(
+            t.lemma_ in ("charge", "want", "ask") for t in sentence)):
+        return _is_priced(sentence) or any(t.like_num for t in sentence)
+    short = len(sentence) < 9 and not any(t.pos_ == "VERB" for t in sentence)
+    he = first in ("he", "she") and not any(t.lemma_ in DEALS for t in sentence)
+    return (short or he) and _is_priced(sentence)
 
 
 def _of_a_firm(token: Token) -> bool:

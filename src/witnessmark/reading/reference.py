@@ -38,6 +38,8 @@ class Thing:
 
 
 OPENER_SURE = 0.85
+BARE_SIDES = frozenset({"the", "left", "right", "lower", "upper", "top", "bottom", "port", "starboard", "front", "rear"})
+VAGUE_SURE = 0.6  # a side was said, and not of what
 
 
 class Tracker:
@@ -56,7 +58,8 @@ class Tracker:
         if mention is None:
             if task == "weigh" and head is not None and head.lower_ in ("her", "him", "us"):
                 return Thing("airplane", None, None, None, 0.7, ("part-weighed",))
-            return self._unnamed(at, task)
+            found = self._unnamed(at, task)
+            return replace(found, confidence=min(found.confidence, VAGUE_SURE)) if _opens_with_side(at) else found
         if task == "weigh" and (mention.part is None or "part-by-pointer" in mention.rules):
             return Thing("airplane", None, None, mention.count, 0.7, ("part-weighed",))
         drawn = task == "layout" and mention.head_word == "line"
@@ -229,6 +232,14 @@ class Tracker:
         rules = (rule, *mention.rules) if rule else mention.rules
         return Thing(part or mention.part, assembly or mention.assembly, side or mention.side, count or mention.count,
                      min(confidence, mention.confidence), rules)
+
+
+def _opens_with_side(verb: Token) -> bool:
+    """ "Lower right I covered in June": a side of something that is not said."""
+    subject = next((c for c in verb.children if c.dep_ == "nsubj"), None)
+    opening = [t.lower_ for t in verb.doc[verb.sent.start:subject.i if subject is not None else verb.sent.start]
+               if not t.is_punct]
+    return bool(opening) and set(opening) <= BARE_SIDES
 
 
 def implied_objects(at: Token) -> Iterator[Token]:
