@@ -49,6 +49,26 @@ def test_the_price_of_one_belongs_to_the_price_of_all() -> None:
     assert purchase(heard("six hinges at $13 each"), 78, 6).doubts == ("$13 or $30?",)
 
 
+def test_a_price_said_a_sentence_later_is_asked_about_there() -> None:
+    first, second = heard("a pack of drill bits.").cues[0], heard("six at 310 each.").cues[0]
+    both = Transcript((first, second), "base 0")
+    assert purchase(both, 1860, 6).doubts == ("310 or 3.10?",)
+
+
+def test_both_ends_of_a_range_of_minutes_are_weighed() -> None:
+    pieces = (Word(" the", 0, 0.1, 0.9), Word(" shims", 0.1, 0.3, 0.9), Word(" 8", 0.3, 0.4, 0.5),
+              Word("-40", 0.4, 0.6, 0.6), Word(" minutes.", 0.6, 0.9, 0.9))
+    record = Hours(cue=0, start=0.0, end=0.9, quote="", confidence=0.9, low=0.13, high=0.67, scope="task",
+                   who="builder", counted=True)
+    told = certainty.weighed(Reading(hours=(record,)), Transcript((Cue(0.0, 0.9, "", pieces),), "base 0")).hours[0]
+    assert told.doubts == ("8 or a or ate?", "40 or 14?")
+
+
+def test_the_number_of_an_item_may_be_no_figure_of_hours() -> None:
+    assert hours(heard("item 5 hours and so on"), 5).doubts == ('is "item 5" its number, or is it 5 hours?',)
+    assert hours(heard("item 5 took 6 hours"), 6).doubts == ()
+
+
 def test_figures_of_other_things_ask_nothing() -> None:
     assert purchase(heard("drilled fifteen holes and paid $27 for the hinge", {"fifteen": 0.3}), 27).doubts == ()
 

@@ -21,6 +21,9 @@ SURE = 0.6  # word probability from which a word lowers no confidence: nineteen 
 BADLY = 0.45  # probability below which a figure of hours or money is asked about whatever it sounds like
 CLEARLY = 0.8  # probability from which "two" is not asked whether it was "to"
 SAME = 0.011
+PRICE_REACH = 2  # cues around a purchase in which its price is looked for
+COUNTED = frozenset({"item", "number", "step", "point", "page", "chapter", "section", "line", "day", "part", "phase"})
+CENTS = re.compile(r"^(?P<whole>[1-9]\d?)(?P<cents>[1-9]\d)$")
 HOUR_UNIT = re.compile(r"^(?:hours?|hrs?|minutes?|mins?|half|quarter|and)$")
 MONEY_UNIT = re.compile(r"^(?:dollars?|bucks|cents|euros?|pounds?|a|an|each|apiece|per|for|plus|total)$")
 
@@ -36,42 +39,47 @@ def weighed(reading: Reading, transcript: Transcript) -> Reading:
 
 def _weighed(record: Any, cues: Sequence[Cue]) -> Any:
     words = _words_of(record, cues)
+    if isinstance(record, Purchase) and not _same(record, words):  # the price is often said a sentence later
+        nearby = _words_of(record, cues, PRICE_REACH)
+        words = nearby if _same(record, nearby) else words
     if not words:
         return record
     deciding = list(_deciding(record, words))
     least = min((word.probability for word in deciding), default=1.0)
     doubts = [] if isinstance(record, Act | OpenItem) else [
         doubt for number, word in enumerate(words) if word in deciding
-        for doubt in _doubts(word, record, words[number + 1:number + 2])]
+        for doubt in _doubts(word, record, words[number - 1] if number else None, words[number + 1:number + 2])]
     return replace(record, confidence=round(record.confidence * min(least / SURE, 1.0), 3),
                    doubts=tuple(dict.fromkeys((*record.doubts, *doubts))))
 
 
-def _words_of(record: Record, cues: Sequence[Cue]) -> list[Spoken]:
-    """The words between the record's start and end, at least those of its cue."""
+def _words_of(record: Record, cues: Sequence[Cue], reach: int = 0) -> list[Spoken]:
+    """The words between the record's start and end, at least those of its cue and of `reach` cues around it."""
     own: list[Word] = []
     for number, cue in enumerate(cues):
         own += [word for word in cue.words
-                if number == record.cue or record.start - 0.01 <= word.start < record.end + 0.01]
+                if abs(number - record.cue) <= reach or record.start - 0.01 <= word.start < record.end + 0.01]
     return spoken_words(own)
 
 
 def _deciding(record: Record, words: Sequence[Spoken]) -> Iterator[Spoken]:
     """The words that carry a record: the figures of its hours or money, the names of its task and thing."""
-    if isinstance(record, Hours):
-        wanted, unit = {record.low, record.high, record.low * 60, record.high * 60}, HOUR_UNIT
-    elif isinstance(record, Purchase):
-        wanted, unit = _sums(record), MONEY_UNIT
-    elif isinstance(record, Act | OpenItem):
+    if isinstance(record, Act | OpenItem):
         yield from _naming(record, words)
-        return
-    else:
-        return
-    figures = [(word, value, number) for number, word in enumerate(words) if (value := value_of(word.bare)) is not None]
-    same = [word for word, value, _ in figures if _is_among(value, wanted)]
-    near = [word for word, _, number in figures if word.bare[:1] in "$£€" or (
-        number + 1 < len(words) and unit.match(words[number + 1].bare))]
-    yield from same or near
+    elif isinstance(record, Hours | Purchase):
+        unit = HOUR_UNIT if isinstance(record, Hours) else MONEY_UNIT
+        yield from _same(record, words) or [
+            word for number, word in enumerate(words) if value_of(word.bare) is not None
+            and (word.bare[:1] in "$£€" or (number + 1 < len(words) and unit.match(words[number + 1].bare)))]
+
+
+def _same(record: Hours | Purchase, words: Sequence[Spoken]) -> list[Spoken]:
+    """The figures among the words that are the record's own: its hours, as hours or minutes, or its sums."""
+    said = [(word, value) for word in words if (value := value_of(word.bare)) is not None]
+    if isinstance(record, Purchase):
+        return [word for word, value in said if _is_among(value, _sums(record))]
+    wanted = {record.low, record.high}
+    return [word for word, value in said if _is_among(value, wanted) or _is_among(round(value / 60, 2), wanted)]
 
 
 def _sums(purchase: Purchase) -> set[float]:
@@ -104,15 +112,24 @@ def value_of(text: str) -> float | None:
         return None
 
 
-def _doubts(word: Spoken, record: Hours | Purchase, following: Sequence[Spoken]) -> Iterator[str]:
+def _doubts(word: Spoken, record: Hours | Purchase, before: Spoken | None,
+            following: Sequence[Spoken]) -> Iterator[str]:
     """The questions to ask about a figure of hours or money."""
     if word.heard is not None:
         yield f'"{word.text}" was heard as "{word.heard}": is {word.text} right?'
         return
-    readings = twins(word.bare)
+    readings = (*twins(word.bare), *(_with_cents(word.bare) if isinstance(record, Purchase) else ()))
     if following and value_of(f"{word.bare}-{following[0].bare}") is not None:  # "thirty nine" is no "thirteen nine"
         readings = ()
-    if readings and not (is_small(word.bare) and word.probability >= CLEARLY) and not record.doubts:
+    if before is not None and before.bare in COUNTED and isinstance(record, Hours) and _same(record, [word]):
+        yield f'is "{before.bare} {word.bare}" its number, or is it {word.bare} hours?'
+    elif readings and not (is_small(word.bare) and word.probability >= CLEARLY) and not record.doubts:
         yield f"{word.bare} or {' or '.join(readings)}?"
     elif word.probability < BADLY:
         yield f'the figure "{word.bare}" was heard badly: is it right?'
+
+
+def _with_cents(bare: str) -> tuple[str, ...]:
+    """ "210" is how a recogniser writes "two ten", which is a price with cents or the whole number."""
+    found = CENTS.match(bare)
+    return (f"{found['whole']}.{found['cents']}",) if found else ()

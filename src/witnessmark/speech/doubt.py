@@ -14,6 +14,7 @@ TEENS = {"thirteen": "thirty", "fourteen": "forty", "fifteen": "fifty", "sixteen
 # Words of one sound, or nearly so in a noisy room; the first of each is the one that is said with hours and money.
 HOMOPHONES = (("four", "for"), ("two", "to", "too"), ("eight", "a", "ate"), ("one", "won"), ("ten", "then"))
 DIGITS = {"1": "one", "2": "two", "4": "four", "8": "eight", "10": "ten"}
+RANGED = re.compile(r"-\d+(?:\.\d+)?\W*$")
 FIGURE = re.compile(r"^(?P<sign>[$£€#]?)(?P<whole>\d{1,3}(?:,\d{3})*|\d+)(?P<rest>(?:\.\d+)?)$")
 
 SILENT = 0.6  # probability of silence from which an improbable window is dropped; with the next, Whisper's own rule
@@ -52,7 +53,8 @@ def spoken_words(words: Iterable[Word]) -> list[Spoken]:
     """Recognised words with their pieces put together."""
     out: list[list[Word]] = []
     for word in words:
-        if out and not word.text.startswith(" ") and not ends_sentence(out[-1][-1]):
+        ranged = RANGED.match(word.text) and out and out[-1][-1].text[-1:].isdigit()  # "8", "-40": eight to forty
+        if out and not word.text.startswith(" ") and not ends_sentence(out[-1][-1]) and not ranged:
             out[-1].append(word)
         else:
             out.append([word])
@@ -62,7 +64,7 @@ def spoken_words(words: Iterable[Word]) -> list[Spoken]:
 
 
 def _plain(text: str) -> str:
-    return text.strip().strip(".,;:!?\"'()")
+    return text.strip().strip(".,;:!?\"'()-")
 
 
 def twins(word: str) -> tuple[str, ...]:
