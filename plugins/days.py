@@ -17,6 +17,7 @@ from witnessmark.serving.page import page
 from witnessmark.serving.state import pages_of
 
 HERE = "/"
+MOST_INEXACT = 300
 ID = r"(?P<id>[0-9a-f]{8,64})"
 
 
@@ -85,8 +86,12 @@ async def day(datasette: Any, request: Any) -> Response:
 
 async def inexact(datasette: Any, request: Any) -> Response:
     """Work that was done, on no one day that is known."""
-    return await page(datasette, request, "inexact",
-                      lambda db: {"title": "Work whose day is not known exactly", "acts": page_days.inexact(db)}, HERE)
+    def read(db: Database) -> dict[str, Any]:
+        found = page_days.inexact(db)
+        return {"title": "Work whose day is not known exactly", "acts": found[:MOST_INEXACT],
+                "left_out": max(len(found) - MOST_INEXACT, 0)}
+
+    return await page(datasette, request, "inexact", read, HERE)
 
 
 async def clip(datasette: Any, request: Any) -> Response:
@@ -94,7 +99,7 @@ async def clip(datasette: Any, request: Any) -> Response:
     at, settings = seconds(request.args.get("t")), pages_of(datasette).journal.settings
 
     def read(db: Database) -> dict[str, Any] | None:
-        found = page_days.clip(db, request.url_vars["id"])
+        found = page_days.clip(db, request.url_vars["id"], at)
         if found is None:
             return None
         for cue in found["cues"]:

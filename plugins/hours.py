@@ -17,7 +17,8 @@ HERE = "/hours"
 UNNAMED = {"builder": "builder", "helper": "helpers not named", "paid": "for hire, not named",
            "maker": "makers not named"}
 NAMES = {"month": words.month, "assembly": words.assembly, "task": words.task,
-         "who": lambda name: words.WHO.get(name, name), "person": lambda name: UNNAMED.get(name, name)}
+         "who": lambda name: words.WHO.get(name, name or "nobody named"),
+         "person": lambda name: UNNAMED.get(name, name)}
 
 
 @hookimpl
@@ -32,8 +33,8 @@ async def hours(datasette: Any, request: Any) -> Response:
     def read(db: Database) -> dict[str, Any]:
         found = page_ledgers.hours(db, by, request.args.get("only"))
         for group in found["groups"]:
-            group["name"] = NAMES[by](group[by])
-            group["href"] = "/hours?" + urlencode({"by": by, "only": group[by]}) + "#lines"
+            group["name"] = NAMES[by](group["group"])
+            group["href"] = "/hours?" + urlencode({"by": by, "only": group["group"]}) + "#lines"
         for line in found["lines"]:
             line["person"] = None if line["person"] == line["who"] else line["person"]
         chart = charts.bars(f"Hours worked by {by}", f"The table below gives the same figures by {by}.",

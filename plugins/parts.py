@@ -10,6 +10,7 @@ from witnessmark.answers import page_parts
 from witnessmark.serving.page import page
 
 HERE = "/parts"
+MOST_PARTS = 40  # of an assembly in the list of all; its own page has the rest
 SHOWN_AT_FIRST = 8  # pictures before the words; the rest is one click away
 
 
@@ -20,8 +21,14 @@ def register_routes() -> list[tuple[str, Any]]:
 
 async def index(datasette: Any, request: Any) -> Response:
     """All assemblies with their parts."""
-    return await page(datasette, request, "parts", lambda db: {
-        "title": "Parts", "assemblies": page_parts.index(db), "shown": page_parts.pictures_of_assemblies(db)}, HERE)
+    def read(db: Any) -> dict[str, Any]:
+        groups = page_parts.index(db)
+        for group in groups:
+            group["more_parts"] = max(len(group["parts"]) - MOST_PARTS, 0)
+            group["parts"] = page_parts.most_told(group["parts"], MOST_PARTS)
+        return {"title": "Parts", "assemblies": groups, "shown": page_parts.pictures_of_assemblies(db)}
+
+    return await page(datasette, request, "parts", read, HERE)
 
 
 async def part(datasette: Any, request: Any) -> Response:

@@ -12,10 +12,10 @@ from witnessmark.errors import WitnessmarkError
 from witnessmark.journal import Journal
 from witnessmark.journal.corrections import Correction
 from witnessmark.pipeline import correct
-from witnessmark.serving import spelling
 from witnessmark.serving.page import refuse
 from witnessmark.serving.safety import is_token
 from witnessmark.serving.state import pages_of
+from witnessmark.store.taught import NAMES
 
 FIELD = "to."
 LONGEST, MOST_AT_ONCE, SEVERAL = 500, 2, "."
@@ -62,7 +62,7 @@ def _learned(journal: Journal, sent: dict[str, str], changed: dict[str, str | No
     """The spelling that a changed name teaches, where the builder asked for it."""
     kind = sent.get("learn")
     return [_word(journal, kind, sent.get(f"was.{name}", ""), meant, "") for name, meant in changed.items()
-            if kind and meant and name in spelling.NAMES.values() and sent.get(f"was.{name}")]
+            if kind and meant and name in NAMES.values() and sent.get(f"was.{name}")]
 
 
 def _word(journal: Journal, kind: str, heard: str, meant: str, why: str) -> Correction:

@@ -13,7 +13,7 @@ from witnessmark.answers.page_ledgers import with_source_kinds
 from witnessmark.serving.page import page
 
 HERE = "/open"
-MOST_LINES = 400
+MOST_LINES = 300
 
 
 @hookimpl

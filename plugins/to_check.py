@@ -9,10 +9,9 @@ from sqlite_utils import Database
 
 from witnessmark.answers import page_check, page_why
 from witnessmark.serving import forms, rules, spelling
-from witnessmark.serving.page import page
+from witnessmark.serving.page import number, page
 
 HERE = "/check"
-MOST_SKIPPED = 100_000
 
 
 @hookimpl
@@ -22,8 +21,7 @@ def register_routes() -> list[tuple[str, Any]]:
 
 async def check(datasette: Any, request: Any) -> Response:
     """The worst of what is unsure, or the one after `?skip=` others."""
-    text = request.args.get("skip") or "0"
-    skip = min(int(text), MOST_SKIPPED) if text.isdecimal() and len(text) < 9 else 0
+    skip = number(request.args.get("skip"))
 
     def read(db: Database) -> dict[str, Any]:
         found = page_check.unsure(db, skip)

@@ -11,7 +11,7 @@ from witnessmark.answers import page_why
 from witnessmark.answers.asking import lexicon_of
 from witnessmark.journal.settings import VOCABULARY_KINDS
 from witnessmark.serving import forms, rules, spelling
-from witnessmark.serving.page import page
+from witnessmark.serving.page import number, page
 from witnessmark.serving.state import pages_of
 
 LONGEST_WORD = 80
@@ -43,5 +43,6 @@ async def why(datasette: Any, request: Any) -> Response:
 async def corrections(datasette: Any, request: Any) -> Response:
     """All corrections, those first that no longer find their record; `?heard=&meant=&kind=` fill in a word to teach."""
     word = {name: (request.args.get(name) or "")[:LONGEST_WORD] for name in ("heard", "meant", "kind")}
+    skip = number(request.args.get("skip"))
     return await page(datasette, request, "corrections", lambda db: {
-        "title": "Corrections", "word_kinds": VOCABULARY_KINDS, "word": word, **page_why.corrections(db)})
+        "title": "Corrections", "word_kinds": VOCABULARY_KINDS, "word": word, **page_why.corrections(db, skip)})

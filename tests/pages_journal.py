@@ -3,6 +3,7 @@ from __future__ import annotations
 
 import contextlib
 import socket
+import sqlite3
 import subprocess
 import sys
 import time
@@ -10,6 +11,7 @@ import urllib.request
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 import made_journals
 import made_media
@@ -86,3 +88,23 @@ def serving(journal: Path, *options: str) -> Iterator[Running]:
 def get(running: Running, path: str) -> str:
     with urllib.request.urlopen(running.url + path) as answer:
         return str(answer.read().decode())
+
+
+def watched(page: Any) -> list[str]:
+    """What a page complains of: errors of scripts, of the content policy, and answers that are no success."""
+    complaints: list[str] = []
+    page.on("console", lambda said: complaints.append(said.text) if said.type in ("error", "warning") else None)
+    page.on("pageerror", lambda error: complaints.append(str(error)))
+    page.on("response",
+            lambda answer: complaints.append(f"{answer.status} {answer.url}") if answer.status >= 400 else None)
+    return complaints
+
+
+def one(running: Running, sql: str, *values: Any) -> Any:
+    """The first value of a query on the journal's database; None for no row."""
+    db = sqlite3.connect(f"file:{running.journal}/.witnessmark/journal.db?mode=ro", uri=True)
+    try:
+        row = db.execute(sql, values).fetchone()
+        return row and row[0]
+    finally:
+        db.close()

@@ -11,14 +11,11 @@ from urllib.parse import quote
 
 import pages_journal
 import pytest
-from pages_journal import CLIP, HOSTILE, LINES, START, Running
+from pages_journal import CLIP, HOSTILE, LINES, START, Running, one, watched
+
+from witnessmark.answers import ledgers
 
 sync_api = pytest.importorskip("playwright.sync_api")
-CHROMIUM = next((found for name in ("chromium", "chromium-browser", "google-chrome") if (found := shutil.which(name))),
-                None)
-pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this computer")
-QUIET = ("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-         "--disable-component-update", "--disable-sync")
 VIEWS = [(1280, 900, "light"), (390, 800, "dark"), (1280, 900, "dark"), (390, 800, "light")]
 EXPECT = sync_api.expect
 
@@ -27,42 +24,6 @@ EXPECT = sync_api.expect
 def running(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
     with pages_journal.serving(pages_journal.made(tmp_path_factory.mktemp("pages") / "journal")) as found:
         yield found
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Any]:
-    with sync_api.sync_playwright() as play:
-        chromium = play.chromium.launch(executable_path=CHROMIUM, args=list(QUIET))
-        yield chromium
-        chromium.close()
-
-
-@pytest.fixture
-def page(browser: Any) -> Iterator[Any]:
-    context = browser.new_context(viewport={"width": 1280, "height": 900})
-    shown = context.new_page()
-    shown.complaints = watched(shown)
-    yield shown
-    context.close()
-
-
-def watched(page: Any) -> list[str]:
-    """What a page complains of: errors of scripts, of the content policy, and answers that are no success."""
-    complaints: list[str] = []
-    page.on("console", lambda said: complaints.append(said.text) if said.type in ("error", "warning") else None)
-    page.on("pageerror", lambda error: complaints.append(str(error)))
-    page.on("response",
-            lambda answer: complaints.append(f"{answer.status} {answer.url}") if answer.status >= 400 else None)
-    return complaints
-
-
-def one(running: Running, sql: str, *values: Any) -> Any:
-    """The first value of a query on the journal's database."""
-    db = sqlite3.connect(f"file:{running.journal}/.witnessmark/journal.db?mode=ro", uri=True)
-    try:
-        return db.execute(sql, values).fetchone()[0]
-    finally:
-        db.close()
 
 
 def clip_id(running: Running) -> str:
@@ -79,8 +40,9 @@ def addresses(running: Running) -> list[str]:
     photo = one(running, "SELECT id FROM sources WHERE path = ?", f"photos/{HOSTILE}")
     return ["/", "/days/2025", "/days/2025-03", "/days/2025-03-08", "/days/not-exact", f"/clip/{clip_id(running)}?t=4",
             f"/picture/{photo}", "/parts", "/part?name=rib&assembly=elevator", "/assembly/elevator", "/ask",
-            "/ask?q=" + quote("when were the left elevator ribs primed?"), "/open", "/hours", "/hours?by=person",
-            "/money", "/money?by=vendor", "/check", f"/why/{primed(running)}", "/corrections"]
+            "/ask?q=" + quote("when were the left elevator ribs primed?"), "/open", "/hours", "/money", "/check",
+            *(f"/hours?by={by}" for by in ledgers.HOURS_BY), *(f"/money?by={by}" for by in ledgers.SPEND_BY),
+            *(f"/open?by={by}" for by in ledgers.OPEN_BY), f"/why/{primed(running)}", "/corrections"]
 
 
 @pytest.mark.parametrize(("width", "height", "scheme"), VIEWS)
@@ -145,32 +107,6 @@ def test_question_is_answered_in_a_sentence_with_its_clip(running: Running, page
     page.goto(running.url + "/ask?q=" + quote("when were the right elevator ribs primed?"))
     EXPECT(page.locator(".answer")).to_contain_text("Nothing in this journal says that this was ever done")
     EXPECT(page.locator(".act.undone").first).to_contain_text("said not to be done")
-
-
-def test_correction_is_seen_holds_through_other_weights_and_is_taken_back(running: Running, page: Any) -> None:
-    record = primed(running)
-    page.goto(f"{running.url}/why/{record}")
-    page.locator("summary", has_text="Change it").click()
-    page.locator("[name='to.status']").select_option("planned")
-    page.locator("[name='why']").fill("only laid out")
-    page.get_by_role("button", name="Save the change").click()
-    EXPECT(page.get_by_role("status")).to_contain_text("Saved as correction")
-    EXPECT(page.locator(".answer")).to_contain_text("planned, not done")
-    page.reload()
-    EXPECT(page.locator(".answer")).to_contain_text("planned, not done")
-    # Other weights cut the same words at other seconds.
-    pages_journal.subtitle(running.journal, LINES, each=3.6)
-    pages_journal.index(running.journal)
-    page.goto(running.url + "/days/2025-03-08")
-    EXPECT(page.locator(".act.undone", has_text="left elevator rib")).to_contain_text("planned, not done")
-    page.goto(running.url + "/corrections")
-    EXPECT(page.locator("main")).to_contain_text("only laid out")
-    page.get_by_role("button", name="Take it back").first.click()
-    page.goto(running.url + "/days/2025-03-08")
-    EXPECT(page.locator(".act:not(.undone)", has_text="left elevator rib")).to_contain_text("Primed")
-    pages_journal.subtitle(running.journal, LINES)
-    pages_journal.index(running.journal)
-    assert page.complaints == []
 
 
 def test_checking_goes_by_keys(running: Running, page: Any) -> None:

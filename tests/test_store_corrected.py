@@ -108,10 +108,62 @@ KEPT = {name: record()[name] for name in ("task", "part", "side", "assembly", "s
     ([record(task="drill")], None),  # another work at the same place
     ([record(part="spar", who="paid", status="planned", date=None)], None),  # little of it is the same
     ([record(part="spar"), record()], 1),  # the likest, not the first
+    ([record(part="spar")], None),  # the same work on another thing
+    ([record(part="rip")], 0),  # one noun, heard otherwise
+    ([record(part=None)], 0),  # the thing is not heard this time
+    ([record(who="paid")], None),  # the same work by somebody else
     ([record(start=15.0), record(start=21.0)], 1),  # of equals the nearest
     ([], None)])
 def test_a_correction_finds_its_record_again(rows_: list[dict[str, Any]], finds: int | None) -> None:
     assert find(rows_, Correction("c", "reject", "acts", SHA, start=20.0, cue=3, from_=KEPT)) == finds
+
+
+def test_the_other_side_is_never_meant() -> None:
+    """What was said to be done on the left must not be moved to the right, where it was said not to be done."""
+    left = Correction("c", "confirm", "acts", SHA, start=20.0, cue=3, from_={**KEPT, "side": "left"})
+    right = record(side="right", status="not-done", date=None, start=22.0, cue=4)
+    assert find([right], left) is None
+    assert find([right, record(side="left")], left) == 1
+    assert find([record(side="both")], left) == 0 and find([record(side=None)], left) == 0
+
+
+def test_what_was_confirmed_stays_whatever_other_weights_hear() -> None:
+    bought = {"id": "p", "cue": 2, "start": 10.0, "item": "hand steamer", "amount_low": 80.0, "amount_high": 80.0,
+              "status": "bought", "vendor": "Tarn Hardware", "confidence": 0.4, "doubts": ["18 or 80?"]}
+    confirmed = Correction("c", "confirm", "purchases", SHA, start=10.4, cue=3, from_={
+        "item": "hand seamer", "amount_low": 18.0, "amount_high": 18.0, "status": "bought", "vendor": "Tarn Hardware"})
+    laid, outcomes = corrected({"purchases": [bought]}, [confirmed], SHA, "2025-03-09")
+    (row,) = laid["purchases"]
+    assert (row["item"], row["amount_low"], row["amount_high"]) == ("hand seamer", 18.0, 18.0)
+    assert row["confidence"] == 1.0 and row["doubts"] == [] and outcomes[0].record_id == "p"
+
+
+def test_a_reading_that_has_come_to_say_the_same_keeps_its_correction() -> None:
+    moved = Correction("c", "change", "acts", SHA, start=20.0, cue=3, from_=KEPT, to={"who": "helper", "part": "spar"})
+    assert find([record(who="helper", part="spar")], moved) == 0
+    assert find([record(who="paid")], moved) is None
+
+
+def test_a_taught_spelling_is_the_name_everywhere_at_once_and_is_taken_back(tmp_path: Path) -> None:
+    def told(day: int, part: str) -> Told:
+        return Told(f"2025-03-{day:02}T16:40:00-06:00", [(0.0, 5.0, f"I primed the {part}.")],
+                    {"acts": [{"cue": 0, "task": "prime", "part": part}]})
+
+    journal = made_journals.database(tmp_path / "taught", [
+        told(1, "trunnion cuff"), told(2, "nose trunnion cuffs"), told(3, "cuff"), told(4, "trunnion")])
+    done = correct.word(journal, "parts", "trunnion cuff", "trunnion collar")
+    assert sorted(row["part"] for row in rows(journal, "acts")) == ["cuff", "nose trunnion collar", "trunnion",
+                                                                    "trunnion collar"]
+    assert [row["correction"] for row in rows(journal, "acts")] == [None] * 4, "nobody has checked these records yet"
+    identity = next(row["id"] for row in rows(journal, "acts") if row["part"] == "trunnion collar")
+    correct.change(journal, identity, {"status": "planned"})
+    other = next(row["id"] for row in rows(journal, "acts") if row["part"] == "nose trunnion collar")
+    correct.judge(journal, other, "confirm")
+    assert sorted(row["part"] for row in rows(journal, "acts")) == ["cuff", "nose trunnion collar", "trunnion",
+                                                                    "trunnion collar"]
+    correct.undo(journal, done.id)
+    assert sorted((row["part"], row["status"]) for row in rows(journal, "acts")) == [
+        ("cuff", "done"), ("nose trunnion cuffs", "done"), ("trunnion", "done"), ("trunnion cuff", "planned")]
 
 
 def test_notes_have_no_times_and_go_by_lines() -> None:

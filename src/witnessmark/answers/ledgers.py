@@ -25,13 +25,14 @@ CENTS = 2
 def hours(db: Database, by: str = "month") -> Row:
     """Hours worked, each counted once: `lines`, and `groups` by month, assembly, person, task or who.
 
-    Each group and the whole have `low`, `high` and `who`: the hours of each kind of person.
+    Each group (its name is `group`) and the whole have `low`, `high` and `who`: the hours of each kind of person.
     """
     _allowed(by, HOURS_BY)
     lines = query(db, "SELECT * FROM ledger_hours")
     for line in lines:
         line["person"] = line["person"] or line["who"]
-    return {"by": by, "groups": _grouped(lines, by, _hours_sum), **_hours_sum(lines), "lines": lines}
+    groups = [{"group": name, by: name, **_hours_sum(members)} for name, members in _split(lines, by)]
+    return {"by": by, "groups": groups, **_hours_sum(lines), "lines": lines}
 
 
 def _hours_sum(lines: Iterable[Row]) -> Row:
@@ -79,10 +80,15 @@ def _count(lines: Iterable[Row]) -> Row:
 
 
 def _grouped(lines: Iterable[Row], by: str, total: Callable[[Iterable[Row]], Row]) -> list[Row]:
+    return [{by: name, **total(members)} for name, members in _split(lines, by)]
+
+
+def _split(lines: Iterable[Row], by: str) -> list[tuple[str, list[Row]]]:
+    """The names of groups, in order, with their lines."""
     groups: dict[str, list[Row]] = {}
     for line in lines:
         groups.setdefault(line[by] or EMPTY[by], []).append(line)
-    return [{by: key, **total(group)} for key, group in sorted(groups.items())]
+    return sorted(groups.items())
 
 
 def _allowed(by: str, names: tuple[str, ...]) -> None:

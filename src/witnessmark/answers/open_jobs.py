@@ -88,7 +88,12 @@ def by_thing(records: Sequence[At]) -> dict[str | None, list[At]]:
 
 
 def _thing(record: Act | Purchase | OpenItem) -> str | None:
-    words = _words((record.item if isinstance(record, Purchase) else record.part) or "")
+    return last_word(record.item if isinstance(record, Purchase) else record.part)
+
+
+def last_word(name: str | None) -> str | None:
+    """The word of a name that says what the thing is, singular; None for no name."""
+    words = _words(name or "")
     return words[-1] if words else None
 
 

@@ -16,10 +16,14 @@ from witnessmark.store.loading import query
 Row = dict[str, Any]
 PERFORMED = "a.status IN ('done', 'doing')"
 ON_ONE_DAY = f"{PERFORMED} AND a.first_day = a.last_day"
+MOST_CUES = 600  # of a page, about an hour and a half of talk
+MOST_ACTS = 15  # of a day in its month's list
 MOST_PICTURES = 5  # of a day in its month's list; the day's own page has all
 CLIP = "s.path AS source, s.kind AS source_kind, s.has_video, s.has_sound, s.media_type, s.day AS told"
 TOLD_KINDS = "('recording', 'transcript', 'note')"
 SEEN_KINDS = "('photo', 'recording', 'transcript', 'note')"
+SHOWN_PICTURES = """FROM sources AS s JOIN photos AS p ON p.source_id = s.id
+    WHERE s.state = 'present' AND coalesce(p.is_receipt, 0) = 0 AND coalesce(p.leader_id, s.id) = s.id"""
 NOTHING: Row = {"own": 0, "others": 0, "low": 0.0, "high": 0.0, "pictures": 0, "clips": 0}
 
 
@@ -53,13 +57,14 @@ def months(days: Iterable[Row]) -> list[Row]:
 def pictures_of_months(db: Database, year: str = "") -> dict[str, list[Row]]:
     """For each month up to MOST_PICTURES pictures to show for it: one of each day, spread, else more of a day."""
     found: dict[str, list[Row]] = defaultdict(list)
-    for row in db.query(f"""SELECT id, day, caption, nth FROM (SELECT s.id, s.day, s.caption, s.captured_utc,
-                row_number() OVER (PARTITION BY s.day ORDER BY s.captured_utc, s.path) AS nth
-            FROM sources AS s JOIN photos AS p ON p.source_id = s.id
-            WHERE s.day >= ? AND s.day < ? AND s.state = 'present' AND coalesce(p.is_receipt, 0) = 0
-            AND coalesce(p.leader_id, s.id) = s.id) WHERE nth <= {MOST_PICTURES} ORDER BY day, captured_utc""",
-                        [year or "0", f"{year}~"]):
+    for row in db.query(f"""SELECT s.id, s.day, s.caption, 1 AS nth, min(s.captured_utc) {SHOWN_PICTURES}
+            AND s.day >= ? AND s.day < ? GROUP BY s.day ORDER BY s.day""", [year or "0", f"{year}~"]):
         found[row["day"][:7]].append(row)
+    for month, rows in found.items():
+        if len(rows) < MOST_PICTURES:
+            found[month] = list(db.query(f"""SELECT s.id, s.day, s.caption,
+                row_number() OVER (PARTITION BY s.day ORDER BY s.captured_utc, s.path) AS nth {SHOWN_PICTURES}
+                AND s.day BETWEEN ? AND ?""", [f"{month}-01", f"{month}-31"]))
     return {month: chosen(rows, MOST_PICTURES) for month, rows in found.items()}
 
 
@@ -81,7 +86,8 @@ def spread(rows: list[Row], count: int) -> list[Row]:
 
 
 def month(db: Database, name: str) -> list[Row]:
-    """The days of a month, in order: each with `acts`, `pictures`, `more_pictures`, `hours`, `money`, `clips`."""
+    """The days of a month, in order: each with `acts`, `more_acts`, `pictures`, `more_pictures`, `hours`, `money`,
+    `clips`."""
     first, last = f"{name}-01", f"{name}-31"
     days: dict[str, Row] = defaultdict(
         lambda: {"acts": [], "pictures": [], "more_pictures": 0, "hours": [], "money": [], "clips": []})
@@ -96,6 +102,8 @@ def month(db: Database, name: str) -> list[Row]:
     for clip in _clips(db, first, last):
         days[clip["day"]]["clips"].append(clip)
     for row in days.values():
+        row["more_acts"] = max(len(row["acts"]) - MOST_ACTS, 0)
+        row["acts"] = row["acts"][:MOST_ACTS]
         row["more_pictures"] = max(len(row["pictures"]) - MOST_PICTURES, 0)
         row["pictures"] = row["pictures"][:MOST_PICTURES]
     return [{"day": day, **days[day]} for day in sorted(days)]
@@ -118,11 +126,19 @@ def day(db: Database, name: str) -> Row | None:
         return None
     words = defaultdict(list)
     for cue in query(db, f"""SELECT c.* FROM cues AS c JOIN sources AS s ON s.id = c.source_id
-            WHERE s.day = ? AND s.kind IN {TOLD_KINDS} ORDER BY c.source_id, c.number""", [name]):
+            WHERE s.day = ? AND s.kind IN {TOLD_KINDS} ORDER BY s.captured_utc, s.path, c.number LIMIT ?""",
+                     [name, MOST_CUES + 1]):
         words[cue["source_id"]].append(cue)
+    cut = sum(map(len, words.values())) > MOST_CUES
     for clip in found["clips"]:
         clip["cues"] = words[clip["id"]]
+        clip["has_more"] = cut and (not clip["cues"] or clip is _last_told(found["clips"], words))
     return {"day": name, **found, **neighbours(db, name)}
+
+
+def _last_told(clips: list[Row], words: dict[str, list[Row]]) -> Row:
+    """The last clip whose words are shown."""
+    return [clip for clip in clips if words[clip["id"]]][-1]
 
 
 def neighbours(db: Database, name: str) -> Row:
@@ -174,16 +190,27 @@ def _clips(db: Database, first: str, last: str) -> list[Row]:
         ORDER BY s.captured_utc, s.path""", [first, last])
 
 
-def clip(db: Database, identity: str) -> Row | None:
-    """One recording or note with its words and everything that was read from it."""
+def clip(db: Database, identity: str, at: float = 0.0) -> Row | None:
+    """One recording or note with everything that was read from it and its words; of a long one those around `at`."""
     source = next(iter(query(db, "SELECT * FROM sources WHERE id = ?", [identity])), None)
     if source is None:
         return None
     records = {kind: query(db, f"""SELECT r.*, s.path AS source, s.kind AS source_kind, s.day AS told
         FROM {kind} AS r JOIN sources AS s ON s.id = r.source_id WHERE s.id = ? ORDER BY r.start, r.cue, r.id""",
                            [identity]) for kind in ("hours", "purchases", "open_items")}
-    return {"source": source, "acts": acts(db, "a.source_id = ?", [identity]), **records,
-            "cues": query(db, "SELECT * FROM cues WHERE source_id = ? ORDER BY number", [identity])}
+    return {"source": source, "acts": acts(db, "a.source_id = ?", [identity]), **records, **_words(db, identity, at)}
+
+
+def _words(db: Database, identity: str, at: float) -> Row:
+    """`cues` around a second, and the seconds at which the words `earlier` and `later` than those begin."""
+    starts = [row["start"] for row in db.query("SELECT start FROM cues WHERE source_id = ? ORDER BY number",
+                                               [identity])]
+    now = max((number for number, start in enumerate(starts) if start <= at + 0.005), default=0)
+    first = now // MOST_CUES * MOST_CUES
+    cues = query(db, "SELECT * FROM cues WHERE source_id = ? ORDER BY number LIMIT ? OFFSET ?",
+                 [identity, MOST_CUES, first])
+    return {"cues": cues, "earlier": starts[first - MOST_CUES] if first else None,
+            "later": starts[first + MOST_CUES] if first + MOST_CUES < len(starts) else None}
 
 
 def picture(db: Database, identity: str) -> Row | None:

@@ -56,6 +56,11 @@ def index(db: Database) -> list[Row]:
             for assembly, parts in sorted(found.items(), key=lambda item: (item[0] is None, item[0] or ""))]
 
 
+def most_told(parts: list[Row], count: int) -> list[Row]:
+    """The parts of which the most is done or open, by name."""
+    return sorted(sorted(parts, key=lambda part: -part["acts"] - part["open"])[:count], key=lambda part: part["name"])
+
+
 def label(name: str, told: str | None) -> str:
     """What a part is called on a page: its plain name, a designation ("AN3-5A") as it was told."""
     return told if told and re.search(r"\d", name) else name

@@ -54,12 +54,17 @@ def corrections_of(db: Database, identity: str) -> list[Row]:
     return [_told(row) for row in db.query("SELECT * FROM corrections WHERE record_id = ? ORDER BY number", [identity])]
 
 
-def corrections(db: Database, most: int = 300) -> Row:
-    """All corrections: `unmatched` (no longer finding their record) first, then the latest; `count` of all."""
-    rows = [_told(row) for row in db.query("SELECT * FROM corrections ORDER BY number DESC")]
-    unmatched = [row for row in rows if row["state"] == "unmatched"]
-    return {"unmatched": unmatched, "lines": [row for row in rows if row["state"] != "unmatched"][:most],
-            "count": len(rows)}
+def corrections(db: Database, skip: int = 0, most: int = 100) -> Row:
+    """A page of all corrections, those first that no longer find their record, then the latest: `unmatched`, `lines`.
+
+    `count` is of all; `left` of those after this page.
+    """
+    rows = [_told(row) for row in db.query("""SELECT * FROM corrections
+        ORDER BY state = 'unmatched' DESC, number DESC LIMIT ? OFFSET ?""", [most, skip])]
+    count = next(db.query("SELECT count(*) AS count FROM corrections"))["count"]
+    return {"unmatched": [row for row in rows if row["state"] == "unmatched"], "count": count, "skip": skip,
+            "lines": [row for row in rows if row["state"] != "unmatched"], "left": max(count - skip - most, 0),
+            "next": skip + most, "previous": max(skip - most, 0)}
 
 
 def _told(row: Row) -> Row:

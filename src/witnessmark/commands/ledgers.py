@@ -28,7 +28,7 @@ def hours(folder: Path, by: str, lines: bool, as_json: bool) -> None:
 
 def show_hours(value: dict[str, Any], lines: bool) -> None:
     people = list(value["who"])
-    rows = [(group[value["by"]], *(_of(group, who) for who in people)) for group in value["groups"]]
+    rows = [(group["group"], *(_of(group, who) for who in people)) for group in value["groups"]]
     print_table("Hours worked", (value["by"], *people), [*rows, ("all", *(_of(value, who) for who in people))],
                 right=people)
     if lines:

@@ -14,8 +14,9 @@ from witnessmark.journal import Journal, corrections
 from witnessmark.journal.corrections import Correction, Corrections, Do
 from witnessmark.journal.settings import OFFSET_HELP, VOCABULARY_KINDS, offset_text, parse_offset
 from witnessmark.pipeline import finish, keys
-from witnessmark.store import database, loading, writing
+from witnessmark.store import database, loading, taught, writing
 from witnessmark.store.corrected import changeable, identity_of
+from witnessmark.store.rows import reading_from_json, record_rows
 from witnessmark.store.schema import RECORD_TABLES, TABLES
 
 WAIT_SECONDS = 10
@@ -36,20 +37,22 @@ def change(journal: Journal, record: str, to: Mapping[str, str | None], why: str
     """Set fields of a record (its id); values as texts, None or "" for "not known"."""
     with _open(journal) as db:
         kind, row = find_record(db, record)
+        before = as_told(journal, db, kind, row)
     checked = {name: value_of(kind, name, text) for name, text in to.items()}
     if not checked:
         raise WitnessmarkError("nothing is to be changed: give FIELD=VALUE with one of the fields "
                                f"{', '.join(changeable(kind))}")
-    return _append(journal, _about(kind, row, "change", why, checked))
+    return _append(journal, _about(kind, before, "change", why, checked))
 
 
 def judge(journal: Journal, record: str, do: Do, why: str = "") -> Correction:
     """`confirm` a record, `reject` it, or `close` an open item."""
     with _open(journal) as db:
         kind, row = find_record(db, record)
+        before = as_told(journal, db, kind, row)
     if do == "close" and kind != "open_items":
         raise WitnessmarkError(f"{record} is no open item: only what is still to do can be closed")
-    return _append(journal, _about(kind, row, do, why, {}))
+    return _append(journal, _about(kind, before, do, why, {}))
 
 
 def add(journal: Journal, kind: str, source: str, at: float, to: Mapping[str, str | None], why: str = "") -> Correction:
@@ -113,6 +116,21 @@ def find_record(db: Database, record: str) -> tuple[str, dict[str, Any]]:
         if found:
             return kind, found[0]
     raise WitnessmarkError(f"there is no record {record}: `witnessmark records FOLDER` shows their ids")
+
+
+def as_told(journal: Journal, db: Database, kind: str, row: dict[str, Any]) -> dict[str, Any]:
+    """The row under the name that was told, where only a taught spelling gave it another: a correction is bound to
+    what was said, so that it holds when the spelling is taken back."""
+    spellings = taught.taught(corrections.load(journal.corrections).standing)
+    field = taught.NAMES.get(kind)
+    if not spellings or not field or not row[field]:
+        return row
+    kept = db.query("SELECT reading FROM readings WHERE source_id = ?", [row["source_id"]])
+    for reading in kept:
+        for told in record_rows(row["sha256"], reading_from_json(reading["reading"]), None)[kind]:
+            if told["id"] == row["id"] and told[field] and taught.named(told[field], spellings) == row[field]:
+                return {**row, field: told[field]}
+    return row
 
 
 def value_of(kind: str, name: str, text: str | None) -> Any:
@@ -192,8 +210,7 @@ def apply(journal: Journal, corrected: Corrections) -> None:
     db, _ = database.open_to_write(journal.database)
     try:
         before = loading.journal_row(db)
-        finish.correct_again(db, corrected)
-        finish.connect(db, corrected)
+        finish.connect(db, corrected, finish.correct_again(db, corrected))
         done = {"corrections_key": corrected.key, "links_key": keys.links_key(db, corrected.key)}
         writing.write_journal(db, {**before, **writing.journal_row(journal.settings), **done})
     finally:

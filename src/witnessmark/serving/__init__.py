@@ -23,6 +23,14 @@ HOST, PORT = "127.0.0.1", 8017
 SQL_MILLISECONDS = 2000
 DATABASE = "journal"
 PLUGINS_IN_PACKAGE = "pages"
+IN_VIEWS = {"source": "path of the recording, transcript, note or picture that says it", "month": "YYYY-MM",
+            "day": "local day", "told": "local day of the talk", "hours": "the middle between low and high",
+            "low": "at least: hours, or money, negative for money back", "high": "at most",
+            "start": "seconds: where the clip begins",
+            "date": "EDTF: when, never more exact than what was said", "part": "the thing worked on, or NULL",
+            "source_id": "the recording, transcript, note or picture that says it",
+            "id": "id of the record: /why/ID shows its words, rules and corrections"}
+"""What the columns of views are that no table has, or that mean something else in a table."""
 
 
 def plugins_folder() -> Path:
@@ -35,9 +43,20 @@ def plugins_folder() -> Path:
 
 
 def metadata(journal: Journal) -> dict[str, Any]:
-    """Datasette's metadata: the journal's title, and every table and column in words."""
+    """Datasette's metadata: the journal's title, every table, view and column in words, and sources by their path."""
+    described = schema.describe()
+    tables = described["tables"]
+    known = {column: about for table in schema.TABLES.values() for column, (_, about) in table.columns.items()}
+    db = open_to_read(journal.database)
+    try:
+        for view in db.views:
+            columns = view.columns_dict
+            tables[view.name]["columns"] = {column: (known | IN_VIEWS).get(column, column) for column in columns}
+    finally:
+        db.close()
+    tables["sources"]["label_column"] = "path"
     return {"title": journal.settings.title or journal.root.name, "description": journal.settings.aircraft,
-            "databases": {DATABASE: schema.describe()}}
+            "databases": {DATABASE: described}}
 
 
 def application(journal: Journal, host: str = HOST, secret: str | None = None) -> Datasette:
@@ -50,10 +69,10 @@ def application(journal: Journal, host: str = HOST, secret: str | None = None) -
         from datasette.app import Datasette
     except ImportError:
         raise WitnessmarkError('the pages are not installed: run `pip install "witnessmark[pages]"`') from None
-    open_to_read(journal.database).close()
+    told = metadata(journal)
     folder = plugins_folder()
     datasette = Datasette(
-        [str(journal.database)], metadata=metadata(journal), plugins_dir=str(folder),
+        [str(journal.database)], metadata=told, plugins_dir=str(folder),
         template_dir=str(folder / "templates"), static_mounts=[("look", str(folder / "static"))],
         settings={"sql_time_limit_ms": SQL_MILLISECONDS, "max_returned_rows": 2000, "allow_download": False,
                   "default_cache_ttl": 0})

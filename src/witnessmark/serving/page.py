@@ -63,6 +63,11 @@ async def show(datasette: Any, request: Request, template: str, found: dict[str,
     return Response.html(text, status=status)
 
 
+def number(text: str | None) -> int:
+    """The whole number in an address; 0 for none or nonsense."""
+    return int(text) if text and re.fullmatch(r"[0-9]{1,6}", text) else 0
+
+
 def _said(request: Request) -> str | None:
     """The corrections that were just written, if their ids look like some."""
     said = request.args.get("said") or ""

@@ -6,6 +6,8 @@ import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from witnessmark.store.taught import NAMES
+
 if TYPE_CHECKING:
     from witnessmark.trade.lexicon import Lexicon
 
@@ -13,8 +15,6 @@ Row = dict[str, Any]
 VOCABULARY_OF = {"tool": "tools", "consumable": "consumables", "hardware": "hardware", "material": "materials",
                  "part": "parts", "kit": "parts", "safety-gear": "safety_gear"}
 """Purchase category → the section of the vocabulary that its things stand in."""
-NAMES = {"acts": "part", "open_items": "part", "purchases": "item"}
-"""The field of a record that names a thing, by table."""
 LONGEST = 3  # words of a spelling; what differs more was said otherwise
 
 

@@ -14,6 +14,7 @@ from witnessmark.model import Act, Capture, Hours, Moment, OpenItem, Purchase, R
 from witnessmark.store.schema import DATED_TABLES, RECORD_TABLES, TABLES
 
 RECORD_TYPES: dict[str, type[Record]] = {"acts": Act, "hours": Hours, "purchases": Purchase, "open_items": OpenItem}
+FIELDS = {kind.__name__: frozenset(field.name for field in dataclasses.fields(kind)) for kind in RECORD_TYPES.values()}
 LISTS = ("rules", "doubts")
 ID_DIGITS = 16
 
@@ -50,7 +51,7 @@ def reading_from_json(text: str) -> Reading:
 
 
 def _record(kind: type[Record], fields: Row) -> Record:
-    known = {field.name for field in dataclasses.fields(kind)}
+    known = FIELDS[kind.__name__]
     values: Row = {name: tuple(value) if isinstance(value, list) else value
                    for name, value in fields.items() if name in known}
     return kind(**values)
