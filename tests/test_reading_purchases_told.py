@@ -40,7 +40,7 @@ TOLD = [
     ),
     (
         "Picked up some masking tape and a pot of filler while I was in town, fourteen dollars for the tape.",
-        [("tape", "bought", 14, 14)],
+        [("tape", "bought", 14, 14), ("filler", "bought", None, None)],
     ),
     # ordered
     ("I've put in an order for ten metres of brake line, four dollars a metre.", [("brake line", "ordered", 40, 40)]),

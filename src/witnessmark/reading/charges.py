@@ -53,6 +53,8 @@ def _sum_of(token: Token, sums: Sequence[Money]) -> Money | None:
     doc = token.doc
     for one in sums:
         between = {word.lower_ for word in doc[one.end : token.i]}
+        if one.start < token.i < one.end:
+            return one  # said again behind the charge: "sixty to ship it. Sixty!"
         if one.end <= token.i and between <= LINKS and not between & {"and"}:
             return one
     for one in sums:

@@ -256,7 +256,8 @@ class Goods:
         start = self._start(unit.i, unit.i)
         if singular(unit.lower_) not in words("goods_too") and start == unit.i:
             return None
-        return Mention(start, unit.i + 1, unit.i, self._name(start, unit.i + 1), term, quantity)
+        counted = self._count_before(start) if start < unit.i else quantity
+        return Mention(start, unit.i + 1, unit.i, self._name(start, unit.i + 1), term, counted)
 
     def _first_noun(self, at: int) -> Token | None:
         """The noun of a phrase that begins at a token: its known term, or its last noun before anything else."""

@@ -248,7 +248,7 @@ def _measured_later(at: int, doc: Doc) -> bool:
 def _measures(after: Token, figure: Figure, doc: Doc) -> bool:
     """True where the next word makes the figure a count or a measure ("six rolls", "four-inch", "ten percent")."""
     word = after.lower_
-    if word in EACH_WORDS or word in words("after_price") or word in words("charges"):
+    if word in EACH_WORDS or word in words("after_price") or word in words("charges") or _is_part_of_a_sum(after):
         return False
     if word in (
         "of",
@@ -275,6 +275,12 @@ def _measures(after: Token, figure: Figure, doc: Doc) -> bool:
     if after.pos_ in ("NOUN", "PROPN", "NUM", "SYM") and after.ent_type_ not in ("PERSON",):
         return not after.is_punct
     return after.pos_ == "ADJ" and after.i + 1 < len(doc) and doc[after.i + 1].pos_ in ("NOUN", "PROPN")
+
+
+def _is_part_of_a_sum(of: Token) -> bool:
+    """ "Eighty of the ninety-five"."""
+    ahead = of.doc[of.i + 1 : of.i + 4]
+    return of.lower_ == "of" and len(ahead) > 1 and ahead[0].lower_ in ("the", "that", "my") and figure_at(of.doc, of.i + 2) is not None
 
 
 def _price_context(figure: Figure, doc: Doc) -> str:

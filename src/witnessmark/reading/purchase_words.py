@@ -14,6 +14,8 @@ from importlib import resources
 
 from spacy.tokens import Doc, Span, Token
 
+from witnessmark.reading.goods import words as goods_words
+
 NEGATIONS = frozenset({"not", "n't", "never", "no", "nt"})
 PERSONS = frozenset({"me", "us", "him", "her", "them", "it", "price", "guy", "fella", "man", "bloke", "chap", "lady"})
 INSIDE = frozenset({"list-holds", "give-for", "drop-on", "treat", "got-down", "sting"})  # rules with words inside
@@ -196,7 +198,7 @@ def _fits(doc: Doc, token: Token, particle: int | None, rule: VerbRule, sentence
     if rule.rule == "coming-from":
         return particle == token.i + 1 and "'m" not in {doc[i].lower_ for i in range(max(token.i - 3, 0), token.i)}
     if rule.rule == "on-the-list":
-        return says("shopping_list", sentence)
+        return says("shopping_list", sentence) or "the" in {doc[at].lower_ for at in range(token.i, particle or token.i)}
     if rule.rule == "on-its-way":
         return says("on_the_way", sentence)
     if rule.rule == "carrier" or token.lower_ == "delivered":
@@ -277,6 +279,8 @@ def _is_arrival(doc: Doc, token: Token) -> bool:
         return False
     if before in ("to", "it", "that", "which") and token.lower_ == "come":
         return False
+    if token.lower_ == "comes" and before not in goods_words("parcels"):
+        return False
     if after is None or after.is_punct:
         return True
     if after.lower_ in _data()[1]["no_receipt"]:
@@ -300,7 +304,8 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
         return "priced", "asked"
     if rule.rule == "sold":
         return ("not-ours" if _is_ours(token) else "considered"), "sold"
-    if rule.status in ("bought", "ordered") and not _is_ours(token) and (token.dep_ in ("acl", "relcl") or says("their_own", sentence)):
+    own = token.tag_ == "VBG" or says("their_own", doc[token.i : sentence.end])
+    if rule.status in ("bought", "ordered") and rule.rule not in ("charge", "quote") and not _is_ours(token) and own:
         return "not-ours", "somebody-else"
     if (
         set(before[-3:]) & {"he", "she", "who"}
@@ -331,8 +336,8 @@ def _to_me(doc: Doc, token: Token) -> bool:
 
 def _is_ours(token: Token) -> bool:
     """True unless somebody else is the verb's subject: "my neighbour paid", "a chap buying a seat"."""
-    if token.dep_ in ("acl", "relcl") and token.tag_ == "VBG":
-        return token.head.lower_ not in PERSONS
+    if token.tag_ == "VBG" and token.i and token.nbor(-1).pos_ in ("NOUN", "PROPN"):
+        return False
     subject = next((child for child in token.children if child.dep_ == "nsubj"), None)
     return subject is None or subject.lower_ in ("i", "we", "it", "that", "which", "this", "they", "those", "these")
 

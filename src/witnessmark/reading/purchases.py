@@ -168,6 +168,9 @@ class _Settler:
     def _status(self, line: Line, zone: Span, after: Span) -> tuple[str, str]:
         """The status of goods by their verb, by what is said right after, by the price alone; and what decided."""
         status = line.status
+        last = line.sums[-1] if line.sums else None
+        if status in ("priced", "considered") and last and last.spent and not says("rejected", self.doc[last.end : zone.end]):
+            return "bought", "paid"
         listed = "listed-with" in line.rules
         if listed and any(one.rule == "range" for one in line.sums):
             return "considered", "price-range"
@@ -175,8 +178,6 @@ class _Settler:
             verb = not listed and any(rule in ("verb:buy", "verb:pay") for rule in line.rules)
             if not (verb and status == "bought"):
                 return "considered", "rejected"
-        if status in ("priced", "considered") and any(one.spent for one in line.sums):
-            return "bought", "paid"
         heading = next((rule.split(":")[1] for rule in line.rules if rule.startswith("under-heading")), None)
         if status != "priced":
             return status, ""
@@ -226,10 +227,12 @@ class _Settler:
             return self._ordered_before(line)
         if "refund" in line.needs:
             return bool(line.sums) or says("refund", zone)
-        if "verb:get" in line.rules and line.sums and not any(one.sure for one in line.sums):
+        if "verb:get" in line.rules and line.needs and line.sums and not any(one.sure for one in line.sums):
             first = line.sums[0].start
             if first <= line.token + 1:
                 return False  # "I've got six hundred on the clock"
+        if "list" in line.needs and line.mention and not says("shopping_list", zone):
+            return self._category(line.mention) not in ("part", "service")
         if line.needs & {"known", "way"}:
             return line.mention is not None and (line.mention.term is not None or "verb:need-to-get" in line.rules)
         return "money" not in line.needs or bool(line.sums) or self._other_need(line, zone)
@@ -268,10 +271,9 @@ class _Settler:
             counts.append(Count(line.mention.quantity, self._unit_at(line.mention.start)))
         for figure in self.figures:
             named = line.mention and line.mention.start <= figure.start < line.mention.end
-            summed = any(
-                one.start <= figure.start < one.end
-                for one in (line.sums if line.sums and line.sums[0].per else line.sums[1:])
-            )
+            priced = figure.start > 0 and self.doc[figure.start - 1].lower_ in ("at", "for")
+            whole = priced or (line.sums and line.sums[0].per)
+            summed = any(one.start <= figure.start < one.end for one in (line.sums if whole else line.sums[1:]))
             numbered = summed or (figure.start > 0 and self.doc[figure.start - 1].lower_ in money_words("numbered"))
             if (
                 zone.start <= figure.start < zone.end

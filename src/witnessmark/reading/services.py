@@ -18,6 +18,7 @@ from spacy.tokens import Span, Token
 
 from witnessmark.model import Act
 from witnessmark.reading.goods import Goods, Mention
+from witnessmark.reading.money_said import words as money_words
 from witnessmark.reading.purchase_lines import Line
 from witnessmark.reading.services_said import work_said
 from witnessmark.reading.text import Passage
@@ -128,7 +129,16 @@ def service_of(
             act, passage, goods.lexicon, zone if act.cue == passage.cue_of(passage.doc[line.sums[0].start]) else before
         )
         return Service(name, category, _status_of_act(line, act, before.text + " " + zone.text), "hired-work")
-    return _by_grammar(line, zone, goods) or _by_words(line, zone, before)
+    return _by_grammar(line, zone, goods) or _by_words(line, zone, before) or _by_name(line, zone, goods)
+
+
+def _by_name(line: Line, zone: Span, goods: Goods) -> Service | None:
+    """Work called by its noun, where the sum is for no goods: "for the anodizing he wants ninety"."""
+    if line.mention is not None and not line.stood_for:
+        return None
+    named = [mention for mention in goods.terms_between(zone.start, zone.end)
+             if goods.lexicon.category(mention.name) == "service" and mention.name not in money_words("charges")]
+    return Service(named[0].name, "service", _price_status(line), "work-named") if named else None
 
 
 def _by_grammar(line: Line, zone: Span, goods: Goods) -> Service | None:

@@ -96,7 +96,11 @@ class ThingSearch:
 
     def of_trigger(self, trigger: Trigger) -> Found:
         token, kind = self.doc[trigger.token], trigger.rule.item
-        search = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on, "after": self._after}
+        inside = self._in_a_parcel(token) if trigger.status == "received" else None
+        if inside:
+            return Found(inside)
+        search = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on, "after": self._after,
+                  "told": lambda *_: None}
         word = search[kind](token, trigger)
         if word is None:
             return Found(self.stood_for(trigger.token), pronoun=True)
@@ -131,6 +135,13 @@ class ThingSearch:
             return Found(self.stood_for(min(word.i, trigger.token)), pronoun=True, another=another)
         beside = [other for other in self.opening if 0 <= word.i - other.end <= 1]
         return Found(beside[-1] if beside else None)
+
+    def _in_a_parcel(self, verb: Token) -> Mention | None:
+        """ "A box came with the hinges in it", "the parcel comes, and it's the rails": what came is what was in it."""
+        subject = next((child for child in verb.children if child.dep_ == "nsubj"), None)
+        if subject is None or singular(subject.lower_) not in words("parcels"):
+            return None
+        return next(iter(self.goods.terms_between(verb.i + 1, self.sentence.end)), None)
 
     def _stands_for(self, word: Token) -> bool:
         return word.lower_ in PRONOUNS or word.like_num or self.goods.is_unit(word) or self.goods.is_size(word)
@@ -186,7 +197,7 @@ class ThingSearch:
             word = self.doc[i]
             if word.lower_ in ("and", "plus", "&"):
                 return True
-            if word.pos_ in ("VERB", "AUX", "ADP", "PRON") or self._in_money(word):
+            if (word.pos_ in ("VERB", "AUX", "ADP", "PRON") and word.lower_ != "of") or self._in_money(word):
                 return False
         return sum(word.text == "," for word in self.doc[self.sentence.start : self.sentence.end]) > 1 and not self.sums
 
@@ -347,7 +358,8 @@ class ThingSearch:
                 return None
             found = self.goods.mention(self.doc[i])
             if found and found.start >= at:
-                return None if any(found.end <= other.start <= found.end + 1 for other in self.sums) else found
+                sums = [other for other in self.sums if found.end <= other.start <= found.end + 1]
+                return found if not sums or self.doc[found.end].text == "." else None
         return None
 
     def _behind_for(self, one: Money) -> Mention | None:
