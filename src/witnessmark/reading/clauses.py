@@ -8,7 +8,7 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.reading.grammar import VerbGroup, opens_as_verb, verb_group
 from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of, opens_with
-from witnessmark.reading.reference_words import NAMED_REGIONS, UNNAMED_REGIONS
+from witnessmark.reading.reference_words import FEATURES, NAMED_REGIONS, UNNAMED_REGIONS
 from witnessmark.reading.senses import PARTICLES, choose_sense, is_named, particle_of
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
 from witnessmark.trade.inflect import singular
@@ -137,8 +137,9 @@ def _strong_enough(verb: Token, sense: TaskForm, objects: tuple[Token, ...], voc
     if not objects and lemma in words("pronoun") and _under_heading(verb, group, vocabulary):
         return True
     phrasal = sense.particle is not None and lemma not in ("set", "pull", "run", "drive", "hit", "check")
-    return (lemma in words("pronoun") or phrasal) and any(
-        (o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what")) or singular(o.lower_) in REGIONS for o in objects)
+    return ((lemma in words("pronoun") or phrasal) and any(
+        (o.pos_ in ("PRON", "DET") and o.lower_ not in ("this", "what")) or singular(o.lower_) in REGIONS
+        for o in objects)) or any(singular(o.lower_) in FEATURES | {"weld", "joint", "seam"} for o in objects)
 
 
 def _under_heading(verb: Token, group: VerbGroup, vocabulary: Vocabulary) -> bool:

@@ -214,7 +214,7 @@ class Discourse(Pointers):
             return same.assembly, "assembly-of-same-thing"
         if owner is not None and owner.assembly and phrase.owner_word in ("'s", "of", "for", "in", "from", "on"):
             return owner.assembly, "assembly-of-owner"
-        remembered = next(iter(self.memory.assemblies_of(phrase.name or "")), None)
+        remembered = self._remembered(phrase.name or "")
         opens = is_opener(self.passage.doc[phrase.head], phrase.start)
         fresh = self.sentence_of(phrase.head) - topic.sentence <= FRESH and not opens
         if remembered and (len(phrase.words) > 1 or topic.sentence < 0) and not fresh:
@@ -223,7 +223,19 @@ class Discourse(Pointers):
         usual = words.USUAL_ASSEMBLY.get(phrase.name or "") or words.USUAL_ASSEMBLY.get(last)
         if usual and not (fresh and topic.rule == "assembly-of-opener"):
             return usual, "assembly-usual"
+        if last in words.STRUCTURE and topic.assembly not in words.STRUCTURE[last]:
+            return self._structure_spoken_of(phrase, last) or remembered, "assembly-of-structure"
         return topic.assembly, topic.rule
+
+    def _remembered(self, name: str) -> str | None:
+        """The assembly that earlier sessions mostly gave a part of this name; of equals the latest."""
+        told = list(self.memory.assemblies_of(name))
+        return max(told, key=told.count) if told else None
+
+    def _structure_spoken_of(self, phrase: Phrase, last: str) -> str | None:
+        """The assembly last turned to in which there are such things: no spar is in the brakes just spoken of."""
+        return next((topic.assembly for at, topic in reversed(self.topics) if at < phrase.head
+                     and topic.assembly in words.STRUCTURE[last]), None)
 
     def _turn(self, phrase: Phrase, mention: Mention) -> None:
         """Note a change of what is talked about: of the assembly, or of its side."""

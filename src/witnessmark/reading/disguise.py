@@ -134,12 +134,21 @@ def parse_disguised(nlp: Language, text: str) -> Doc:
     taken = frozenset(i for i, token in enumerate(plain) if words[i] != token.text)
     for at, word in plain_nouns([token.text for token in plain], taken):
         words[at], lemmas[at] = _cased(word, plain[at].text, 1), singular(plain[at].lower_)
-    subjects = dict(subjects_left_out(words, pasts.__contains__))
+    subjects = dict(subjects_left_out(words, pasts.__contains__, lambda at: plain[at].lower_ in _bases()))
     if not lemmas and not changed and not subjects:
         return nlp(text)
     shown = [one for token in plain for one in _shown(token, words[token.i], subjects.get(token.i))]
     seen = nlp(Doc(nlp.vocab, words=[word for word, _, _ in shown], spaces=[space for _, space, _ in shown]))
     return _put_on(plain, seen, [source for _, _, source in shown], lemmas)
+
+
+def _is_told_of_heading(words: list[str], at: int) -> bool:
+    """ "Wheel box: made, glued and painted.": a short noun phrase, a colon, and what was done to it."""
+    after = words[at + 1].lower() if at + 1 < len(words) else ""
+    starts = [i for i in range(max(0, at - 6), at) if words[i] in (".", "!", "?")]
+    lead = words[starts[-1] + 1 if starts else max(0, at - 6):at]
+    done = after.endswith("ed") or (after in PARTICIPLES - {"put", "set"})
+    return done and 0 < len(lead) < 6 and all(word.isalpha() for word in lead) and len(starts) + (at < 7) > 0
 
 
 def _shown(token: Token, word: str, subject: str | None) -> Iterator[tuple[str, bool, int | None]]:
@@ -166,6 +175,8 @@ def _settle(words: list[str]) -> bool:
             words[at], changed = "will", True
         elif here == "right" and before in (".", "!", "?") and after.isalpha() and after not in AFTER_RIGHT:
             words[at], changed = "upper", True
+        elif here == ":" and _is_told_of_heading(words, at):
+            words[at], changed = "was", True
         elif here == "oh" and before in NUMBER_WORDS and (after in NUMBER_WORDS or after == "oh"):
             words[at], changed = "zero", True
         elif here in OBJECT_FORM and after in TIME_AFTER and before not in NOUN_BEFORE and (

@@ -26,9 +26,26 @@ def who(judged: Standing, head: Token, group: VerbGroup, people: People) -> Stan
     if group.passive or _is_fragment_passive(head, group):
         return agent(judged, head, people)
     if group.subject is None:
-        presented = _presented_before(head, people)
+        presented = _person_opening(head, people) or _presented_before(head, people)
         return person(judged, presented) if presented is not None else judged.by("subject-elided")
     return by_subject(judged, group.subject, people)
+
+
+def _person_opening(head: Token, people: People) -> Someone | None:
+    """ "Leo from the club, drilled the ribs": the person that the sentence names first, with nothing done between."""
+    first = next((t for t in head.sent if t.pos_ in ("NOUN", "PROPN") and t.dep_ not in ("compound", "poss")), None)
+    if first is None or first.i >= head.i or any(t.pos_ in ("VERB", "AUX") for t in head.doc[first.i:head.i]):
+        return None
+    if first.i + 1 >= head.i or first.nbor(1).lower_ not in ("from", "at", "next", "down", "up", "over", "in"):
+        return None
+    before = head.doc[head.sent.start:first.i]
+    someone = people.who(first)
+    if any(t.pos_ in ("ADP", "SCONJ") for t in before) or someone.kind == BUILDER:
+        return None
+    named = first.pos_ == "PROPN" and first.ent_type_ not in ("DATE", "TIME", "EVENT") and not is_trade_word(first)
+    if someone.kind in (HELPER, PAID, MAKER):
+        return someone
+    return Someone(HELPER, first.text, "person-helper") if named and first.nbor(1).lower_ in ("from", "next") else None
 
 
 def _presented_before(head: Token, people: People) -> Someone | None:

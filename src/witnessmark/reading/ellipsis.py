@@ -12,7 +12,7 @@ from spacy.tokens import Doc, Span, Token
 
 from witnessmark.reading.clauses import Clause
 from witnessmark.reading.grammar import controller, verb_group
-from witnessmark.reading.objects import NOUNS
+from witnessmark.reading.objects import NOUNS, fronted
 from witnessmark.reading.vocabulary import TIME_NOUNS, Vocabulary
 from witnessmark.trade.terms import TaskForm
 
@@ -221,10 +221,14 @@ def _coats(token: Token, vocabulary: Vocabulary) -> Gap | None:
         return None
     coats = [c for c in token.children if c.dep_ == "dobj" and c.lemma_ == "coat"
              and not any(p.lower_ == "of" for p in c.children)]
+    if not coats and any(c.dep_ == "dobj" and c.lower_ == "it" for c in token.children):
+        coats = [c for c in fronted(token) if c.lemma_ == "coat"]  # "the second coat, I gave it to the spars"
     if not coats or any(c.dep_ in ("compound", "nmod") for c in coats[0].children):
         return None
-    owner = [c for c in token.children if c.dep_ == "dative"]
-    owner += [n for at in (coats[0], token) for p in at.children if p.lower_ in ("on", "onto") for n in p.children]
+    datives = [c for c in token.children if c.dep_ == "dative"]
+    owner = [n for c in datives for n in ((c,) if c.pos_ in NOUNS else c.children) if n.pos_ in NOUNS]
+    owner += [n for at in (coats[0], token) for p in at.children if p.lower_ in ("on", "onto") for n in p.children
+              if n.i not in vocabulary.times]
     subject = verb_group(token).subject
     if token.lemma_ in ("get", "have", "need", "want") and subject is not None and (
             vocabulary.thing(subject) is not None or subject.lower_ in ("it", "they", "that", "one", "those")):

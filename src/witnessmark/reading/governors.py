@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from spacy.tokens import Token
 
-from witnessmark.reading.doers import agent, antecedent, paid_place, person
+from witnessmark.reading.doers import agent, antecedent, by_subject, paid_place, person
 from witnessmark.reading.grammar import PAST_ONLY, VerbGroup, is_conjunct, verb_group
 from witnessmark.reading.people import BUILDER, DOCUMENT, HELPER, MAKER, PAID, THING, People, Someone
 from witnessmark.reading.standing_rules import PERFORMED, Standing, data, verb_class
@@ -22,7 +22,10 @@ def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing
         return Standing(None)
     cleft = _cleft(head)
     if cleft is not None:
-        return judge(cleft, verb_group(cleft), people, depth + 1).by("cleft")
+        judged = judge(cleft, verb_group(cleft), people, depth + 1)
+        if "habit" in judged.rules and _is_at_this_moment(head):  # "what I do at this moment, it's deburring"
+            judged = replace(judged, status="doing")
+        return judged.by("cleft")
     if is_conjunct(head) and group.subject is None and not group.auxiliaries and head.head.tag_ == head.tag_:
         first = _cleft(head.head)
         if first is not None:
@@ -36,8 +39,8 @@ def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing
         return alone(head, group, people)
     if governor.dep_ == "pobj" and governor.head.lower_ == "of" and head.dep_ == "acl":
         governor = governor.head.head
-    if governor.dep_ in ("dobj", "attr") and governor.pos_ in ("NOUN", "PRON", "NUM", "PROPN") and \
-            governor.head.lemma_.lower() in ("have", "get", "need", "want", "see"):
+    if governor.dep_ in ("dobj", "attr", "dative") and governor.pos_ in ("NOUN", "PRON", "NUM", "PROPN") and \
+            governor.head.lemma_.lower() in ("have", "get", "need", "want", "see", "pay", "hire", "persuade"):
         governor, link = governor.head, "ccomp"
     return _governed(head, group, governor, link, people, depth)
 
@@ -95,6 +98,11 @@ def _cleft(head: Token) -> Token | None:
             if ("what" in what or "all" in what) and (token.lower_ in ("doing", "did", "done", "do")):
                 return token
     return None
+
+
+def _is_at_this_moment(head: Token) -> bool:
+    words = {t.lower_ for t in head.doc[head.sent.start:head.i]}
+    return head.lower_.endswith("ing") and bool(words & {"now", "moment", "here"})
 
 
 def _remaining(head: Token) -> bool:
@@ -352,16 +360,19 @@ def _by_preposition(link: str) -> Standing | None:
 def _causative(head: Token, governor: Token, people: People, depth: int) -> Standing | None:
     """ "Had it welded", "got the seats covered", "had Walt drill it", "let him rivet"."""
     lemma = governor.lemma_.lower()
-    if lemma not in verb_class("lets") and lemma not in verb_class("arrives"):
+    if lemma not in verb_class("lets") | verb_class("arrives") | verb_class("prevails"):
         return None
     if any(aux.lower_ == "to" for aux in verb_group(head).auxiliaries):
-        return None
+        return _got_to_do(head, governor, people, depth)
     above = verb_group(governor)
     outer = judge(governor, above, people, depth + 1)
     participle = head.tag_ in ("VBN", "VBD") or head.lower_.endswith("ed") or head.lower_ in PAST_ONLY
     if lemma in verb_class("arrives"):
         return replace(outer, status="done").by("arrived-so", who=MAKER) if participle else None
     doer = next((c for c in head.children if c.dep_ == "nsubj"), None)
+    if participle and lemma == "have" and above.tense == "present" and not above.perfect and above.modal is None:
+        held = by_subject(Standing("done", tense="past").by("perfect"), above.subject, people) if above.subject else outer
+        return held.by("negated", status="not-done") if above.negation is not None else held  # "I have them cleaned"
     if participle and lemma in ("have", "get", "see"):
         judged = agent(outer, head, people)
         if judged.who != outer.who:
@@ -379,6 +390,24 @@ def _causative(head: Token, governor: Token, people: People, depth: int) -> Stan
         if someone.kind in (HELPER, PAID, MAKER):
             return person(outer.by("governor-lets"), someone)
     return None
+
+
+def _got_to_do(head: Token, governor: Token, people: People, depth: int) -> Standing | None:
+    """ "I got the neighbour to cut it", "paid him fifty to inspect it": that person did it, where it is told as past."""
+    lemma = governor.lemma_.lower()
+    above = verb_group(governor)
+    if lemma not in verb_class("prevails") or above.tense != "past" or above.negation is not None:
+        return None
+    doer = next((c for c in (*governor.children, *head.children) if c.dep_ in ("dobj", "dative", "nsubj")
+                 and c != above.subject and c.i < head.i), None)
+    someone = people.who(doer) if doer is not None else Someone(THING)
+    if someone.kind not in (HELPER, PAID, MAKER):
+        return None
+    paid = lemma in ("pay", "hire", "contract")
+    judged = replace(judge(governor, above, people, depth + 1), status="done")
+    if paid:  # a pronoun is too unsure to call somebody hired by name
+        someone = Someone(PAID, None if doer is not None and doer.pos_ == "PRON" else someone.name, someone.rule)
+    return person(judged.by("governor-lets"), someone)
 
 
 def _finished_word(head: Token) -> bool:

@@ -209,6 +209,8 @@ def _tense_and_form(head: Token, auxiliaries: tuple[Token, ...], modal: str | No
         return "present", "finite"
     if _looks_ing(head):
         return "none", "gerund"
+    if head.tag_ == "VBD" and subject is None and is_conjunct(head) and head.head.tag_ == "VB":
+        return "past", "finite"  # "planned to stitch it and ended up gluing": no infinitive goes on in the past
     if head.tag_ == "VBD" or head.lower_ in PAST_ONLY or _same_form_past(head, subject):
         return "past", "finite" if subject is not None else "participle"
     if (subject is not None and head.tag_ == "VBN" and head.dep_ not in ("relcl", "acl", "amod")):

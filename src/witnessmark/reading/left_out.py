@@ -6,6 +6,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
+from witnessmark.reading.people import table
+from witnessmark.reading.plain_nouns import is_part_word
+
 ENDS = frozenset({".", "!", "?", ";", ":", "…", "..."})
 LEADS = frozenset({"so", "and", "then", "but", "okay", "ok", "anyway", "well", "now", "oh", "right", "yeah", "also", "just",
                    "finally", "only", "already", "still", "um", "uh", "again", "next", "after", "ah", "first", "today",
@@ -39,8 +42,12 @@ FINITE = frozenset({"is", "are", "was", "were", "has", "have", "had", "will", "w
                     "made", "fit", "fits", "go", "goes", "come", "comes", "take", "takes", "took"})
 
 
-def subjects_left_out(words: Sequence[str], is_past: Callable[[int], bool]) -> Iterator[tuple[int, str]]:
-    """(number of a word, the subject to be shown before it); `is_past` tells a past form of the trade's verbs."""
+def subjects_left_out(words: Sequence[str], is_past: Callable[[int], bool],
+                      is_base: Callable[[int], bool]) -> Iterator[tuple[int, str]]:
+    """(number of a word, what is to be shown before it): a subject, or the "to" of "all I did was sand it".
+
+    `is_past` tells a past form of the trade's verbs, `is_base` a base form.
+    """
     lower = [word.lower().replace("’", "'") for word in words]
     start = 0
     for at in range(len(lower)):
@@ -50,6 +57,9 @@ def subjects_left_out(words: Sequence[str], is_past: Callable[[int], bool]) -> I
                 yield found
         if lower[at] in ENDS:
             start = at + 1
+        elif lower[at] in ("is", "was", "'s") and at and lower[at - 1] in ("do", "did", "doing", "done") and (
+                at + 1 < len(lower) and is_base(at + 1)):
+            yield at + 1, "to"
         elif lower[at] == "," and _is_bare_lead(lower[start:at]) and _has_object(lower, at + 1) and (
                 is_past(at + 1) or lower[at + 1] in PASTS):
             yield at + 1, "I"
@@ -95,9 +105,11 @@ def _is_noun_phrase(words: list[str], at: int) -> bool:
 
 
 def _is_bare_lead(words: list[str]) -> bool:
-    """ "Rudder, drilled it Monday": a short noun phrase before the comma."""
-    return 0 < len(words) <= 4 and not any(word in FINITE or word in ("i", "we", "he", "she", "they", "if", "when")
-                                           for word in words)
+    """ "Rudder, drilled it Monday", "dry spot on the skin, laid two plies over it": a thing named before the comma."""
+    things = any(is_part_word(word) for word in words)
+    persons = table()["helper"]["heads"] | table()["paid"]["heads"]
+    return things and len(words) <= 8 and not any(
+        word in FINITE or word in persons or word in ("i", "we", "he", "she", "they", "if", "when") for word in words)
 
 
 def _has_object(words: list[str], at: int) -> bool:

@@ -35,7 +35,7 @@ WORK_OF_VERB = {"sand": "sand", "scuff": "sand", "rub": "sand", "buff": "sand", 
                 "ream": "ream", "fill": "fill"}
 ARTICLES = frozenset({"a", "an", "another", "its", "their", "one"})
 MAKING = frozenset({"put", "make", "do", "add"})
-COATS = frozenset({"coat", "layer", "pass"})
+COATS = frozenset({"coat", "layer", "pass", "skim", "lick", "dab", "smear"})
 PLACES = ("on", "of", "to", "for", "onto", "over", "in", "around", "along", "between")
 
 

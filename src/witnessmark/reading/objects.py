@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 
 from spacy.tokens import Token
 
-from witnessmark.reading.grammar import controller, is_conjunct, opens_as_verb, verb_group
+from witnessmark.reading.grammar import PAST_ONLY, controller, is_conjunct, opens_as_verb, verb_group
 from witnessmark.reading.vocabulary import Vocabulary, is_part, is_placeholder, is_time
 from witnessmark.trade.terms import TaskForm
 
@@ -21,6 +21,7 @@ TAKES = frozenset({"take", "pull", "get", "remove", "unbolt", "unscrew", "lift",
 RESIDUE = frozenset({"burr", "residue", "squeeze", "flash", "slag", "overspray", "drip"})
 COLOURS = frozenset({"white", "black", "red", "yellow", "blue", "green", "gray", "grey", "silver", "cream", "orange",
                      "brown", "flat", "smooth", "flush", "square", "shut", "clean", "tight", "open", "straight", "solid"})
+PIECES = frozenset({"piece", "bit", "strip", "length", "block", "wedge", "sliver", "plug", "section", "layer", "scrap"})
 COATING_KINDS = frozenset({"material", "consumable"})
 
 
@@ -148,7 +149,7 @@ def _antecedent(verb: Token) -> Iterable[Token]:
         return [at.head]
     if at.dep_ in ("advcl", "xcomp", "acl") and at.head.lower_ == "left" and at.head.dep_ == "acl":
         return [at.head.head]
-    if at == verb and verb.dep_ == "acl" and (verb.tag_ == "VBN" or verb.lower_.endswith("ed")):
+    if at == verb and verb.dep_ == "acl" and (verb.tag_ == "VBN" or verb.lower_.endswith("ed") or verb.lower_ in PAST_ONLY):
         return [verb.head]
     return []
 
@@ -196,7 +197,7 @@ def _shared(verb: Token) -> Iterable[Token]:
             return found
     if is_conjunct(verb):
         first = verb.head
-        return _direct(first) or [*_passive(first), *_causee(first), *fronted(first)] or list(_shared_up(first))
+        return _direct(first) or [*_passive(first), *_causee(first), *fronted(first), *_antecedent(first)] or list(_shared_up(first))
     return []
 
 
@@ -238,11 +239,19 @@ def cleaned_of(verb: Token, objects: tuple[Token, ...], vocabulary: Vocabulary) 
     return tuple(found[:1]) or objects
 
 
+def _is_piece(noun: Token, vocabulary: Vocabulary) -> bool:
+    """ "A wedge of spruce", "a new piece of ply": what is let into a thing, and no part by itself."""
+    stuff = [n for prep in noun.children if prep.lower_ == "of" for n in prep.children]
+    return noun.lemma_ in PIECES and any((term := vocabulary.things.get(n.i)) is not None and term.kind in COATING_KINDS
+                                         for n in stuff)
+
+
 def beneath_material(verb: Token, sense: TaskForm, objects: tuple[Token, ...],
                       vocabulary: Vocabulary) -> tuple[Token, ...]:
     """ "Shot primer on the ribs", "gave the ribs two coats": the thing is the ribs, not the primer."""
     kinds = [term.kind if (term := vocabulary.things.get(o.i)) else "" for o in objects]
-    if not objects or not (set(kinds) <= COATING_KINDS or objects[0].lemma_ in ("coat", "pass", "fillet", "layer")):
+    if not objects or not (set(kinds) <= COATING_KINDS or objects[0].lemma_ in ("coat", "pass", "fillet", "layer")
+                           or (sense.task in ("bond", "layup") and _is_piece(objects[0], vocabulary))):
         return objects
     if not sense.objects and sense.task not in ("paint", "prime", "seal", "fill", "cover", "bond", "layup"):
         return objects

@@ -174,13 +174,21 @@ def _is_person_name(token: Token) -> bool:
         return False
     if token.ent_type_ == "PERSON" and token.pos_ == "PROPN":
         return True
-    if _is_picked_out(token):
+    if _is_picked_out(token) or (token.pos_ == "PROPN" and token.is_title and token.lower_ in first_names()
+                                 and token.dep_ not in ("compound", "poss")):
         return True
     if token.pos_ != "PROPN" or token.dep_ not in ("nsubj", "agent", "pobj", "conj"):
         return False
     governor = token.head
     return token.dep_ == "nsubj" and governor.pos_ in ("VERB", "AUX") and token.text[:1].isupper() \
         and not any(child.dep_ == "det" for child in token.children) and token.ent_type_ in ("", "PERSON", "ORG", "GPE")
+
+
+@functools.cache
+def first_names() -> frozenset[str]:
+    """Common English first names in lower case, none of them another word of the shop (data/first_names.txt)."""
+    text = resources.files("witnessmark.reading").joinpath("data", "first_names.txt").read_text(encoding="utf-8")
+    return frozenset(word for line in text.splitlines() if not line.startswith("#") for word in line.split())
 
 
 def _is_picked_out(token: Token) -> bool:

@@ -10,6 +10,7 @@ from witnessmark.reading.phrases import Phrase
 from witnessmark.trade.inflect import singular
 
 CLEAR, FAIRLY_CLEAR = 1.2, 0.4
+FLAWS = frozenset({"patch", "spot", "bubble", "crack", "dent", "void", "bit", "ding", "scratch", "split", "rot", "nick"})
 TAKES_UP = frozenset({"it", "them", "that", "those", "these", "they"})
 FIRM_ROLES = frozenset({"worked", "opener", "shown"})  # what was told of as work, or announced, is no chance noun
 REMADE = frozenset({"new", "another", "fresh", "second", "successor", "replacement"})
@@ -82,15 +83,20 @@ class Pointers(Mentions):
         before = doc[token.sent.start:phrase.start]
         subject = phrase.start if token.dep_ in ("nsubj", "nsubjpass") else next(
             (t.i for t in reversed(before) if t.dep_ in ("nsubj", "nsubjpass") and t.pos_ in ("PRON", "PROPN")), None)
+        if subject is None:  # "the dry spot on the skin, laid two plies over it"
+            subject = next((t.i for t in before if t.text == "," and t.nbor(1).pos_ == "VERB"), None)
         if subject is None:
             return None
-        first = next((m for m in self.mentions.values() if token.sent.start <= m.at < subject), None)
+        named = [m for m in self.mentions.values() if token.sent.start <= m.at < subject]
+        first = named[0] if named else None
+        if first is not None and doc[first.at].lemma_.lower() in FLAWS:  # "a dry patch on the skin": work on the skin
+            first = next((m for m in named[1:] if m.kind == "thing"), first)
         if first is None or first.part is None or first.kind not in CANDIDATES:
             return None
         if phrase.plural != first.plural and any(first.at < m.at < phrase.start and m.part and m.plural == phrase.plural
                                                  and m.role in ("worked", "object") for m in self.mentions.values()):
             return None  # "electrical, I crimped the cables and routed them"
-        lead, rest = doc[token.sent.start:self.phrases[first.at].start], doc[first.at + 1:subject]
+        lead, rest = doc[token.sent.start:self.phrases[named[0].at].start], doc[first.at + 1:subject]
         if any(t.lower_ not in LEADS and not t.is_punct for t in lead) or any(
                 (t.pos_ in ("VERB", "AUX") and t.dep_ not in ("relcl", "acl", "amod")) or t.pos_ == "SCONJ" for t in rest):
             return None
@@ -121,6 +127,9 @@ class Pointers(Mentions):
     def _not_antecedents(self, phrase: Phrase) -> frozenset[int]:
         """What a pointer cannot stand for: the places that its own clause puts it on or takes it to."""
         token = self.passage.doc[phrase.head]
+        if token.dep_ == "pobj" and token.head.head.pos_ == "VERB":  # "glued a piece of spruce into it"
+            return frozenset(t.i for put in token.head.head.children if put.dep_ == "dobj" and put.i < token.i
+                             for t in put.subtree)
         verb = token.head if token.dep_ in ("dobj", "nsubj", "nsubjpass") else None
         own = {t.i for child in verb.children if child.dep_ == "prep" for t in child.children} if verb else set()
         rivals = {t.i for t in verb.children if t.dep_ in ("nsubj", "dobj", "nsubjpass")

@@ -177,6 +177,14 @@ USUAL_ASSEMBLY = {"tank": "fuel-system", "canopy": "canopy-windshield", "antenna
                   "electrical", "baffle": "engine", "panel": "instrument-panel", "sub-panel": "instrument-panel",
                   "leading edge": "wing", "compressor": "shop", "contactor": "electrical", "magneto": "engine"}
 
+# The assemblies in which there are spars, ribs and the like; none are in brakes, wiring or engines.
+SURFACES = frozenset({"wing", "aileron", "flap", "horizontal-stabilizer", "elevator", "vertical-stabilizer", "rudder",
+                      "trim-tab"})
+STRUCTURE = {"spar": SURFACES, "rib": SURFACES, "longeron": frozenset({"fuselage"}),
+             "skin": SURFACES | {"fuselage", "cowling", "firewall", "doors", "fuel-system", "canopy-windshield", "fairings"},
+             "stringer": SURFACES | {"fuselage"}, "stiffener": SURFACES | {"fuselage", "firewall", "doors", "fuel-system",
+                                                                           "cowling", "instrument-panel"}}
+
 # Adverbs and nouns that, leading a sentence, announce a change of what is talked about.
 OPENERS = frozenset({"okay", "ok", "so", "now", "right", "alright", "well", "next", "and", "oh", "anyway", "then",
                      "first", "also", "but", "back", "item", "heading", "moving", "uh", "um", "speaking", "let",

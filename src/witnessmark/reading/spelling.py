@@ -13,6 +13,7 @@ from importlib import resources
 
 from spacy.lang.en.stop_words import STOP_WORDS
 
+from witnessmark.reading.people import first_names
 from witnessmark.reading.stops import with_stops
 from witnessmark.trade.inflect import inflections, plural
 from witnessmark.trade.vocabulary import built_in
@@ -67,19 +68,13 @@ def _dropped() -> frozenset[str]:
     return frozenset(word[:-1] for word in known if word.endswith("ing") and len(word) > 5) - {"cabin", "begin"}
 
 
-@functools.cache
-def _first_names() -> frozenset[str]:
-    text = resources.files("witnessmark.reading").joinpath("data", "first_names.txt").read_text(encoding="utf-8")
-    return frozenset(word for line in text.splitlines() if not line.startswith("#") for word in line.split())
-
-
 def restored(texts: Sequence[str], names: Iterable[str] = ()) -> tuple[str, ...]:
     """The texts of the cues in standard spelling, one for each cue; `names` are persons known from before."""
     words = sum(len(text.split()) for text in texts)
     stops = sum(len(re.findall(r"[.!?…]+(?=\s|$)", text)) for text in texts)
     bare = not any("'" in text or "’" in text for text in texts)
     unstopped = stops * TOKENS_PER_STOP < words
-    known = _first_names() | {word.lower() for name in names for word in name.split() if word[:1].isupper()}
+    known = first_names() | {word.lower() for name in names for word in name.split() if word[:1].isupper()}
     spelled = [_spelled(text, bare, known if unstopped else frozenset()) for text in texts]
     return tuple(with_stops(spelled)) if unstopped else tuple(spelled)
 
