@@ -91,6 +91,16 @@ def test_words_of_the_second_beat_words_of_the_day() -> None:
     assert {item.part for item in later if item.part} == {"rib", "skin"}
 
 
+def test_another_part_spoken_of_at_that_second_is_not_asserted_against_the_pictures_own_words() -> None:
+    told = spoken(act("drill-out", "rivet", "rudder", 10, 20), act("rivet", "stiffener", "rudder", 10, 20))
+    during = NOON + dt.timedelta(seconds=15)
+    plain = tags_of(photo(at=during), spoken(act("drill-out", "rivet", "rudder", 10, 20)))
+    assert plain[0].part == "rivet" and plain[0].confidence >= 0.8
+    found = {item.part: item for item in tags_of(photo(at=during), told, seen=("STIFFENERS",))}
+    assert found["stiffener"].confidence >= 0.8 > found["rivet"].confidence
+    assert "own words name stiffener" in found["rivet"].note
+
+
 def test_words_without_an_act_still_name_what_is_shown_but_no_work() -> None:
     told = spoken(text="Here you see the elevator trim tab.")
     best = tags_of(photo(at=NOON + dt.timedelta(seconds=30)), told)[0]

@@ -8,6 +8,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -78,13 +79,19 @@ def encode(value: dict[str, Any]) -> bytes:
 
 
 def append(path: Path, value: dict[str, Any]) -> bytes:
-    """Write one line and force it to the disk; the line is returned. Raises OSError where that is not possible.
+    """Write one line and force it to the disk; the line is returned. Raises OSError where that is not possible."""
+    line = encode(value)
+    append_raw(path, [line])
+    return line
+
+
+def append_raw(path: Path, encoded: Sequence[bytes]) -> None:
+    """Write lines (from `encode`) in one call and force them to the disk. Raises OSError where that is not possible.
 
     An end that somebody left without a line end stays a line of its own.
     """
-    line = encode(value)
-    _write(path, (b"" if _ends_whole(path) else b"\n") + line + b"\n", os.O_APPEND)
-    return line
+    if encoded:
+        _write(path, (b"" if _ends_whole(path) else b"\n") + b"".join(line + b"\n" for line in encoded), os.O_APPEND)
 
 
 def count(path: Path) -> int:

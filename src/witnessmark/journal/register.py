@@ -9,8 +9,10 @@ line end (64 zeros for the first).
 """
 from __future__ import annotations
 
+import contextlib
 import datetime as dt
 import hashlib
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -30,16 +32,39 @@ class Register:
     head: str = START
     known: dict[str, dict[str, Any]] = field(default_factory=dict)
     faults: list[str] = field(default_factory=list)
+    _waiting: dict[str, bytes] | None = None
 
     def add(self, capture: Capture) -> dict[str, Any]:
-        """The line of this file: the one that it already has, else a new one, on the disk when this returns."""
+        """The line of this file: the one that it already has, else a new one, on the disk when this returns (or when
+        `together` ends)."""
         if capture.sha256 not in self.known:
             line = {"path": capture.path, "sha256": capture.sha256, "size": capture.size,
                     "captured": as_edtf(capture.moment), "basis": capture.moment.basis, "registered": now(),
                     "previous": self.head}
-            self.head = hashlib.sha256(lines.append(self.path, line)).hexdigest()
+            encoded = lines.encode(line)
+            if self._waiting is None:
+                lines.append_raw(self.path, [encoded])
+            else:
+                self._waiting[capture.sha256] = encoded
+            self.head = hashlib.sha256(encoded).hexdigest()
             self.known[capture.sha256] = line
         return self.known[capture.sha256]
+
+    @contextlib.contextmanager
+    def together(self) -> Iterator[None]:
+        """What is added inside is on the disk when this ends; where it fails, none of it was added."""
+        head, waiting = self.head, dict[str, bytes]()
+        self._waiting = waiting
+        try:
+            yield
+            lines.append_raw(self.path, list(waiting.values()))
+        except BaseException:
+            self.head = head
+            for sha256 in waiting:
+                del self.known[sha256]
+            raise
+        finally:
+            self._waiting = None
 
 
 def load(path: Path) -> Register:

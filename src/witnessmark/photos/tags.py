@@ -19,6 +19,7 @@ BASIS_WEIGHT: dict[TagBasis, float] = {"caption": 1.0, "keyword": 0.9, "text": 0
                                        "recording": 1.0, "day": 1.0}
 # "text" is read by machine off a picture; of the others a person meant this very picture, or this folder.
 STATED: tuple[TagBasis, ...] = ("caption", "keyword", "file-name", "text", "folder", "recording")
+OWN_WORDS: tuple[TagBasis, ...] = ("caption", "keyword", "file-name", "text")
 CONTRADICTED, CONFIRMED, DAY_ELSEWHERE, MOST, SUPPORT = 0.8, 1.3, 0.4, 0.97, 0.3
 CONSIDERABLE, MOST_BY_DAY = 0.52, 0.65
 WORTH_SHOWING = 0.05
@@ -65,7 +66,7 @@ def _of_one(photo: Capture, day: dt.date | None, spoken: Sequence[Spoken], lexic
                    for subject in read(reader, text)]
     not_yet = frozenset[str]().union(*(read(undone, text) for _, _, text in texts))
     claims = _not_yet(claims + said.same_day(photo, day, spoken, not_yet), not_yet)
-    claims = _supported(_merged(_completed(_weighed(claims))))
+    claims = _supported(_merged(_completed(_beside_own_words(_weighed(claims)))))
     claims.sort(key=lambda claim: -claim.confidence)
     return [claim for claim in claims if claim.confidence >= WORTH_SHOWING]
 
@@ -110,6 +111,18 @@ def _weighed(claims: list[PhotoTag]) -> list[PhotoTag]:
         result.append(replace(claim, confidence=round(claim.confidence * CONTRADICTED, 3),
                               note=f"{claim.note}; {against}"))
     return result
+
+
+def _beside_own_words(claims: list[PhotoTag]) -> list[PhotoTag]:
+    """Where a picture's own words name a part, another part of which was spoken at that second is less sure."""
+    own = [claim.part for claim in claims if claim.part and claim.basis in OWN_WORDS
+           and claim.confidence >= CONSIDERABLE]
+    if not own:
+        return claims
+    return [replace(claim, confidence=round(claim.confidence * CONTRADICTED, 3),
+                    note=f"{claim.note}; its own words name {own[0]}")
+            if claim.basis == "recording" and claim.part and not any(alike(claim.part, part) for part in own) else claim
+            for claim in claims]
 
 
 def _completed(claims: list[PhotoTag]) -> list[PhotoTag]:

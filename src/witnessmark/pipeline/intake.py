@@ -3,8 +3,12 @@ from __future__ import annotations
 
 import dataclasses
 import datetime as dt
-from collections.abc import Callable
+import time
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -15,6 +19,7 @@ from witnessmark.faults import concerns_own_files
 from witnessmark.journal import Journal, scan
 from witnessmark.journal.register import Register
 from witnessmark.media import sha256_of
+from witnessmark.media.names import from_name
 from witnessmark.model import Capture, Kind, Moment, Settings
 from witnessmark.pipeline.progress import Progress, Summary
 from witnessmark.plugins import hook, kind_of
@@ -23,6 +28,8 @@ from witnessmark.store import loading, rows, writing
 DECIDE_READING = ("kind", "captured", "captured_basis", "captured_precision", "duration", "has_sound", "subtitle")
 """Columns of a source on which its reading depends besides its words."""
 
+MOST_TOGETHER, LONGEST_TOGETHER = 100, 1.0  # files, seconds
+HASHED_AHEAD = 2
 Ready = Callable[[scan.Seen], bool]
 
 
@@ -50,20 +57,32 @@ class Intake:
         fresh = [(source, sha256) for source, sha256 in found.fresh if self.ready is None or self.ready(source.seen)]
         self.waiting = len(found.fresh) - len(fresh)
         self.progress.stage("files", len(fresh))
-        for source, sha256 in fresh:
-            self.progress.step(source.path)
-            try:
-                self._take_in(source, sha256 or sha256_of(self.journal.root / source.path))
-            except OSError as error:
-                if concerns_own_files(error, self.journal):
-                    raise
-                self.summary.unreadable[source.path] = f"it cannot be read ({error.strerror})"
-            except UnreadableFile as error:
-                self.summary.unreadable[source.path] = str(error)
+        files = hashed(self.journal.root, sorted(fresh, key=lambda item: in_order_of_capture(item[0])))
+        for first in files:
+            # A file costs some forced writes to the disk; many at a time, a few for all of them.
+            with self.db.atomic(), self.register.together():
+                until = time.monotonic() + LONGEST_TOGETHER
+                self._take_one_in(*first)
+                for taken, item in enumerate(files, 2):
+                    self._take_one_in(*item)
+                    if taken == MOST_TOGETHER or time.monotonic() > until:
+                        break
         for path in found.gone:
             self._let_go(path)
         self.summary.unreadable.update({path: cause for path, cause in folder.passed_over.items()
                                         if path.endswith("/") or path == "."})
+
+    def _take_one_in(self, source: scan.Source, hashing: Future[str]) -> None:
+        """One file; one that cannot be read costs a line of the summary."""
+        self.progress.step(source.path)
+        try:
+            self._take_in(source, hashing.result())
+        except OSError as error:
+            if concerns_own_files(error, self.journal):
+                raise
+            self.summary.unreadable[source.path] = f"it cannot be read ({error.strerror})"
+        except UnreadableFile as error:
+            self.summary.unreadable[source.path] = str(error)
 
     def _take_in(self, source: scan.Source, sha256: str) -> None:
         before = next(iter(loading.query(self.db, "SELECT * FROM files WHERE path = ?", [source.path])), None)
@@ -85,16 +104,18 @@ class Intake:
 
     def _write(self, source: scan.Source, sha256: str, renewed: bool, counted: bool) -> None:
         capture = self._capture(source, sha256)
-        old = next(iter(loading.query(self.db, "SELECT * FROM sources WHERE sha256 = ?", [sha256])), None)
-        line = self.register.add(capture)
-        identity = writing.write_capture(self.db, capture, line["registered"], subtitle=source.subtitle)
-        new = loading.query(self.db, "SELECT * FROM sources WHERE id = ?", [identity])[0]
-        if old is None or renewed or any(old[name] != new[name] for name in DECIDE_READING):
-            writing.forget_reading_input(self.db, identity)
+        identity = rows.source_id(sha256)
+        old = next(iter(loading.query(self.db, "SELECT * FROM sources WHERE id = ?", [identity])), None)
+        new = rows.source_row(capture, self.register.add(capture)["registered"], subtitle=source.subtitle)
+        writing.write_source(self.db, new, capture.gps)
         if old is None:
             self.summary.new += counted
-        elif old["path"] != source.path:
-            self.summary.moved += 1
+        else:
+            self.summary.moved += old["path"] != source.path
+            if renewed or any(old[name] != new[name] for name in DECIDE_READING):
+                writing.forget_reading_input(self.db, identity)
+            if set(old["problems"]) - set(capture.problems):
+                writing.forget_photo(self.db, identity)  # what its decoding told is to be told again
         if capture.kind == "unreadable":
             self.summary.unreadable[source.path] = "; ".join(capture.problems)
 
@@ -159,6 +180,29 @@ class Intake:
             capture = Capture(path, sha256, int(line["size"]), kind, "application/octet-stream",
                               first_moment(line, self.settings.timezone), has_sound=kind == "recording")
             writing.write_capture(self.db, capture, str(line["registered"]), state="gone")
+
+
+def in_order_of_capture(source: scan.Source) -> tuple[float, str]:
+    """Where a file comes in, before it has been opened: by the time in its name, else by its own time; then by path."""
+    named = from_name(source.path)
+    if named is None:
+        return source.seen.mtime_ns / 1e9, source.path
+    return named.when.replace(tzinfo=named.when.tzinfo or dt.UTC).timestamp(), source.path
+
+
+def hashed(root: Path, fresh: Iterable[tuple[scan.Source, str | None]]) -> Iterator[tuple[scan.Source, Future[str]]]:
+    """Each source with its SHA-256, known or in the making: the next files are hashed while one is looked into."""
+    with ThreadPoolExecutor(HASHED_AHEAD) as pool:
+        ahead: deque[tuple[scan.Source, Future[str]]] = deque()
+        for source, sha256 in fresh:
+            ahead.append((source, pool.submit(_hash, root / source.path, sha256)))
+            if len(ahead) > HASHED_AHEAD:
+                yield ahead.popleft()
+        yield from ahead
+
+
+def _hash(path: Path, known: str | None) -> str:
+    return known or sha256_of(path)
 
 
 def first_moment(line: dict[str, Any], zone: str) -> Moment:
