@@ -57,6 +57,8 @@ SOMEBODY = [
     ("Neighbour's boy is a sparky. Wired the whole panel in January, wouldn't take cash.",
      "wire|panel|done|helper||2025-01"),
     ("Dave's a retired fitter. Made the bushings for me in a morning.", "fabricate|bushing|done|helper"),
+    ("Leo from the club, drilled the ribs on Monday.", "drill|rib|done|helper||2025-05-12"),
+    ("With Leo from the club, drilled the ribs on Monday.", "drill|rib|done|builder||2025-05-12"),
     ("Trev was here. Riveted the flap on Sunday.", "rivet|flap|done|builder||2025-05-11"),
     ("The machine shop made the brackets in April. Deburred them Saturday.",
      "fabricate|bracket|done|paid; deburr|bracket|done|builder||2025-05-10"),
@@ -113,9 +115,32 @@ SIDES = [
     ("The guy I hired left yesterday. I drilled the spar.", "drill|spar|done|builder"),
 ]
 
+# A piece of stuff put into a thing is work on the thing.
+PIECES = [
+    ("The cracked rib. I glued a new piece of spruce into it.", "bond|rib|done|builder"),
+    ("Patch of rot in the left longeron, bonded a new piece of spruce into it on Monday.",
+     "bond|longeron|done|builder|left|2025-05-12"),
+    ("I laid a strip of carbon over the spar cap.", "layup|spar cap|done|builder"),
+    ("I glued the gusset on the spar.", "bond|gusset|done|builder"),
+]
+
+# Coats of what was told, corners that are no shortcut, what one does "at this moment".
+MOMENTS = [
+    ("The stringers. I sanded the corners round on Sunday.", "sand|stringer corner|done|builder||2025-05-11"),
+    ("I cut corners on the rib.", ""),
+    ("What I do at this moment, with the small file, it's deburring the tabs.", "deburr|tab|doing|builder"),
+    ("What I do in winter is sanding ribs.", ""),
+    ("I varnished the left spars on Friday.\nThe second coat, I'll give it to those spars tomorrow.",
+     "seal|spar|done|builder|left|2025-05-16; seal|spar|planned|builder|left"),
+    ("I varnished the ribs. The spars got the second coat on Sunday.",
+     "seal|rib|done|builder; seal|spar|done|builder||2025-05-11"),
+    ("Right tank. Sealed that corner on Friday.", "seal|tank corner|done|builder|right|2025-05-16"),
+    ("Dry patch on the flap skin, laid two plies over that on Monday.", "layup|flap skin|done|builder||2025-05-12"),
+]
+
 CASES = {
     "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP, "somebody": SOMEBODY, "about": ABOUT, "live": LIVE,
-    "turns": TURNS, "sides": SIDES,
+    "turns": TURNS, "pieces": PIECES, "moments": MOMENTS, "sides": SIDES,
 }
 
 
