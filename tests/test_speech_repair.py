@@ -39,6 +39,11 @@ def mended(text: str, probability: float = 0.5, settings: Settings | None = None
     ("we torqued the N5s on the gear", "we torqued the AN5s on the gear"),
     ("marked them with torque stride", "marked them with torque stripe"),
     ("Debert, both of them.", "Deburred, both of them."),
+    ("a strip of 2020-43 for the web", "a strip of 2024-T3 for the web"),
+    ("drilled it out to number 3E", "drilled it out to number 30"),
+    ("then I cramped the terminals", "then I crimped the terminals"),
+    ("he matched drill to upper skins", "he match drilled upper skins"),
+    ("the sharp ones, debert, all of them", "the sharp ones, deburred, all of them"),
     ("both rivets clenched over", "both rivets clinched over"),
     ("so that as to be riveted again", "so that has to be riveted again"),
 ])
@@ -76,6 +81,7 @@ def test_a_thing_said_clearly_elsewhere_is_restored_where_it_was_heard_badly() -
     "I bought a bit, AN3-5A, and a pair of boats, 4130 tube",
     "they resiled from it",
     "Righto, that is N5 on the tail",
+    "call me at 2020-55 or fly 4130-31 miles",
     "the two flaps, spar and all",
     "the plans are drawn so as to be read by children who rivet",
 ])

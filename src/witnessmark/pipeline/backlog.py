@@ -27,8 +27,8 @@ from witnessmark.pipeline.progress import Progress
 from witnessmark.plugins import hook
 from witnessmark.store import loading
 
-MOST_PROCESSES = 4  # each holds the weights and a block of sound, about 1 GB with base
-BYTES_EACH = 1_300_000_000
+MOST_PROCESSES = 4
+BYTES_EACH = 1_600_000_000  # with base weights, the recogniser's own buffers included (tests/bench/hearing.py --long)
 FIRST_RATE = 0.15  # seconds of work a second of sound, before anything was measured (tests/bench/hearing.py)
 RECORDINGS = """SELECT * FROM sources WHERE kind = 'recording' AND state = 'present' AND has_sound AND subtitle IS NULL
     AND transcript IS NULL ORDER BY captured_utc, id"""

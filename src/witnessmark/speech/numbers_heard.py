@@ -25,8 +25,11 @@ SPELT = re.compile(r"(?<![\w-])(?P<prefix>MS|NAS|AN)-(?P<rest>\d+(?:[A-Z]+)?(?:-
 BOLT = re.compile(r"(?<![\w-])(?:and|in|a\.?n\.?)[\s-]+(?P<size>[3-9]|1[0-2])-(?P<length>\d{1,2})(?P<suffix>A|H)"
                   r"(?![\w-])")
 # "the AN6s" runs together; "N6" alone may be the beginning of a registration.
-CLIPPED = re.compile(r"(?<![\w-])N-?(?P<size>[3-9]|1\d|20)(?:(?P<plural>s)(?![\w-])|(?=\s+bolts?\b))")
+CLIPPED = re.compile(r"(?<![\w-])[Nn]-?(?P<size>[3-9]|1\d|20)(?:(?P<plural>s)(?![\w-])|(?=\s+bolts?\b))")
 TEMPER = re.compile(r"(?P<number>\d{2}[\d\s-]{2,5}?)[\s-]*T[\s-]?(?P<temper>[3-8]\d{0,3})(?![\w]*\d)", re.IGNORECASE)
+# "2020-43": "twenty twenty-four T three" with the T lost
+BARE_TEMPER = re.compile(r"(?<![\w$.-])(?P<number>\d{4}-\d)(?P<temper>3|4|6|351|651)(?![\w.-]*\d)")
+DRILL = re.compile(r"(?<=\bnumber )(?P<ten>[1-6])[Ee](?!\w)")  # "number 4E": forty
 NUMBERED = re.compile(r"(?<![\w-])(?P<number>\d{2}[\s-]\d{2})"
                       r"(?=[\s-]+(?:chromoly|steel|tub\w+|aluminum|alclad|sheet)\b)")
 
@@ -137,6 +140,15 @@ def _temper(match: re.Match[str]) -> Read:
     return (text, 0.9) if alloy and text != match.group() else None
 
 
+def _bare_temper(match: re.Match[str]) -> Read:
+    alloy = _alloy(match["number"])
+    return (f"{alloy}-T{match['temper']}", 0.8) if alloy else None
+
+
+def _drill(match: re.Match[str]) -> Read:
+    return f"{match['ten']}0", 0.85
+
+
 def _numbered(match: re.Match[str]) -> Read:
     alloy = _alloy(match["number"])
     return (alloy, 0.85) if alloy else None
@@ -155,4 +167,4 @@ def _price(match: re.Match[str]) -> Read:
 
 READERS: tuple[tuple[re.Pattern[str], Callable[[re.Match[str]], Read]], ...] = (
     (RIVET, _rivet), (BROKEN, _broken), (BOLT, _bolt), (CLIPPED, _clipped), (SPELT, _spelt), (TEMPER, _temper),
-    (NUMBERED, _numbered), (PRICE, _price))
+    (BARE_TEMPER, _bare_temper), (DRILL, _drill), (NUMBERED, _numbered), (PRICE, _price))

@@ -35,7 +35,7 @@ from witnessmark.speech.sounds import likeness, sounds
 from witnessmark.speech.targets import Confusable, confusables
 
 VERB_ENOUGH = 0.76  # likeness from which a word that no dictionary has is a trade verb, where a verb must stand
-OPENING_ENOUGH = 0.82  # the same where it opens a sentence and was heard badly: its first sound may be cut off
+OPENING_ENOUGH = 0.82  # the same where it opens a phrase and was heard badly: its first sound may be cut off
 NOUN_ENOUGH = 0.9  # the same of any other trade word
 NAME_ENOUGH = 0.9  # the same where it has a capital, as names do
 JOINED_ENOUGH = 0.85  # the same of two words that are one
@@ -105,7 +105,8 @@ def compound_verb(line: Line, at: int) -> Found | None:
         if other.endswith(("ed", "ing")):
             return Found(at, at + 2, f"{first} {other}", "compound-verb", 0.95)
         last = at + 3 if line.after(at + 2) == "to" else at + 2  # the ending of "tested" was taken for "to"
-        if line.after(last) in OBJECTS and other + "ed" in forms:
+        if other + "ed" in forms and (line.after(last) in OBJECTS or line.after(last) in NOUN_CALLERS or (
+                last == at + 3 and line.after(last) and line.trade[last])):
             return Found(at, last, f"{first} {other}ed", "compound-verb", 0.85)
     return None
 
@@ -203,7 +204,8 @@ def _by_sound(line: Line, first: int, last: int) -> Found | None:
     rivals = [other for score, other in ranked[1:]
               if score > alike - MARGIN and other[:4] != word[:4] and word not in other]
     named = line.words[first].text.strip()[:1].isupper() and first > 0 and not breaks(line.words[first - 1])
-    opens = not line.before(first) and line.words[first].probability < BADLY_HEARD
+    begins = not line.before(first) or line.words[first - 1].text.endswith(",")
+    opens = begins and line.words[first].probability < BADLY_HEARD
     enough = (NAME_ENOUGH if named else VERB_ENOUGH if slot and word in line.targets.verbs
               else OPENING_ENOUGH if opens else NOUN_ENOUGH)
     heard = "".join(line.bare[first:last])
