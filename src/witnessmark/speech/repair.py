@@ -105,8 +105,7 @@ def compound_verb(line: Line, at: int) -> Found | None:
         if other.endswith(("ed", "ing")):
             return Found(at, at + 2, f"{first} {other}", "compound-verb", 0.95)
         last = at + 3 if line.after(at + 2) == "to" else at + 2  # the ending of "tested" was taken for "to"
-        if other + "ed" in forms and (line.after(last) in OBJECTS or line.after(last) in NOUN_CALLERS or (
-                last == at + 3 and line.after(last) and line.trade[last])):
+        if other + "ed" in forms and (last == at + 3 or line.after(last) in OBJECTS):
             return Found(at, last, f"{first} {other}ed", "compound-verb", 0.85)
     return None
 

@@ -44,6 +44,7 @@ IRREGULAR = {
     "fuselage": "fyUsulaj", "empennage": "empenaj", "micro": "mYkrO", "epoxy": "epaksi", "rivet": "rIvIt",
     "rivets": "rIvIts", "riveted": "rIvItId", "riveting": "rIvItIN", "ream": "rim", "chromate": "krOmAt",
     "lightening": "lYtnIN", "lightning": "lYtnIN", "pitot": "pitO", "dural": "dUral", "an": "an",
+    "torque": "tOrk", "torques": "tOrks", "torqued": "tOrkt", "torquing": "tOrkIN",
     "ache": "Ak", "aching": "AkIN", "aches": "Aks", "eighteen": "Atin", "eighty": "Ati",
 }
 
