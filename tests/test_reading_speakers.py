@@ -138,9 +138,21 @@ MOMENTS = [
     ("Dry patch on the flap skin, laid two plies over that on Monday.", "layup|flap skin|done|builder||2025-05-12"),
 ]
 
+# Dates as other languages say them, and without an article.
+DAYS = [
+    ("I drilled the windshield the 25 of april.", "drill|windshield|done|builder||2025-04-25"),
+    ("okay the hinge brackets i reamed them the eight of march", "ream|hinge bracket|done|builder||2025-03-08"),
+    ("I painted the rudder the 14 and the 15 of april.", "paint|rudder|done|builder||2025-04-14/2025-04-15"),
+    ("the engine is hung we did it the 10 of may me and leo", "install|engine|done|builder||2025-05-10"),
+    ("the rudder too i took it off the saturday the 10 with heat", "remove|rudder|done|builder||2025-05-10"),
+    ("I hung the engine Monday the 21 with Leo.", "install|engine|done|builder||2025-04-21"),
+    ("Thursday the two brackets got drilled.", "drill|bracket|done|builder||2025-05-15"),
+    ("Couple of weeks back I cut the spar.", "cut|spar|done|builder||2025-05-03~"),
+]
+
 CASES = {
     "picked-out": PICKED_OUT, "short": SHORT, "taken-up": TAKEN_UP, "somebody": SOMEBODY, "about": ABOUT, "live": LIVE,
-    "turns": TURNS, "pieces": PIECES, "moments": MOMENTS, "sides": SIDES,
+    "turns": TURNS, "pieces": PIECES, "moments": MOMENTS, "days": DAYS, "sides": SIDES,
 }
 
 

@@ -286,6 +286,8 @@ DAY_RULES: tuple[Rule, ...] = (
     rule("month and number", rf"(?:on )?(?P<month>{MONTH.replace('|may', '').replace('|march', '')}) (?P<n>{NUMBER})"
          rf"(?:(?: ,)? (?P<year>{NUMBER}))?(?! (?:times|hours|minutes|of|percent|inch|inches|thou|dollars|bucks))", _month_days),
     rule("month and number (2)", rf"(?:on|by|since|until|till) (?P<month>may|march) (?P<n>{NUMBER})", _month_days),
+    rule("the number of a month", rf"(?:on |since |until |till |from )?the (?P<n>{NUMBER})(?:(?: and| to| or| ,)+ (?:the )?{NUMBER})*"
+         rf"(?: of)? (?P<month>{MONTH})(?:(?: ,)? (?P<year>{NUMBER}))?", _month_days),
     rule("number and month", rf"(?:on )?(?P<n>{NUMBER}) (?P<month>{MONTH})(?: (?P<year>{NUMBER}))?", _month_days),
     rule("day of last month", rf"(?:on )?(?:the )?(?P<n>{ORDINAL}) of (?:last|this|the) month", _day_of_last_month),
     rule("last day of a month", rf"(?:on )?(?:the )?(?P<which>last|first|very last) day of (?P<month>{MONTH})", _edge_of_month),

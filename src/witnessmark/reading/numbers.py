@@ -221,6 +221,8 @@ def _collective(words: tuple[Lexeme, ...], at: int) -> _Found | None:
         return scaled
     if texts[:2] == ["a", "couple"]:
         return at + (3 if texts[2:] == ["of"] else 2), 2, 2, True, "couple", False
+    if texts[:2] == ["couple", "of"]:
+        return at + 2, 2, 2, True, "couple", False
     if texts[:2] == ["a", "few"] or (line.startswith("a good few") and len(texts) == 3):
         return at + len(texts[:texts.index("few") + 1]), 2, 4, True, "few", False
     return None

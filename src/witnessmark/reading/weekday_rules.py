@@ -31,6 +31,15 @@ def _weekday(match: re.Match[str], context: Context) -> Found | None:
     return Found(of_days(cal.weekday_before(context.day, number)), "past", number)
 
 
+def _weekday_and_number(match: re.Match[str], context: Context) -> Found | None:
+    """ "Saturday the 19": the latest such day, a Saturday and a nineteenth, of the last year."""
+    number, wd = round(context.folded.value(match["n"])), WEEKDAYS[match["wd"]]
+    months = (edtf_days.add_months(context.day.year, context.day.month, -back) for back in range(12))
+    days = (cal.day_in(year, month, number) for year, month in months)
+    found = next((day for day in days if day and day <= context.day and day.weekday() == wd), None)
+    return Found(of_days(found), "present" if found == context.day else "past", wd) if found and not context.ahead else None
+
+
 def _near_anchor(number: int, context: Context) -> dt.date | None:
     """ "The Saturday" of the days spoken of; where they hold none, the next one after an old single day."""
     for found in reversed(context.history[-6:]):
@@ -187,6 +196,9 @@ WEEKDAY_RULES: tuple[Rule, ...] = (
          rf"(?! (?:the|we|i|he|she|they|you|{WD}|\w+day|{MONTH})\b)", _weekday_about_anchor),
     rule("weekdays in a row", rf"(?:on |the )*{WD}(?: {PART})?(?:(?: ,| and| through| to| till| until| or)+ (?:the |{NUMBER} )?{WD})+"
          rf"(?: {PART})?", _weekdays),
+    rule("weekday and number", rf"(?:on |since )?(?:the )?(?P<wd>{WD}) the (?P<n>{NUMBER})"
+         r"(?= ?(?:[.,;]|$|(?:with|and|in|at|before|after|for|by|on|when|because|i|he|she|we|me|but|so)\b))",
+         _weekday_and_number),
     rule("weekday", rf"{LEAD}(?P<wd>{WD})(?: (?P<part>{PART}))?(?: just gone| gone| past| last)?(?:'s)?", _weekday),
     rule("weekend", r"(?:(?:over|on|at|for|in|during|this|last|past|next|coming|the|that|same|whole|all|previous) )*"
          r"weekend(?: just gone| gone| past| before last|'s)?", _weekend),
