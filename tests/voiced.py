@@ -142,7 +142,7 @@ def _same_name(want: str, have: str) -> bool:
     """The same last word, or half of the words in common; alternatives are parted by "/"."""
     if not want:
         return True
-    return any(_alike(_words(name), _words(have)) for name in want.split("/"))
+    return any(_alike(_words(name), _words(have)) or name == have == "" for name in want.split("/"))
 
 
 def _words(name: str) -> list[str]:

@@ -48,7 +48,8 @@ def listed(name: str) -> frozenset[str]:
 
 
 @functools.cache
-def _pattern(name: str) -> re.Pattern[str]:
+def phrase(name: str) -> re.Pattern[str]:
+    """A list of phrases of data/open_items.toml as one pattern over lower-case text."""
     phrases = sorted(listed(name), key=len, reverse=True)
     starts = (rf"{'' if phrase[0] == chr(39) else '(?<!' + chr(92) + 'w)'}{re.escape(phrase)}" for phrase in phrases)
     return re.compile("(?:" + "|".join(starts) + r")(?!\w)")
@@ -56,7 +57,7 @@ def _pattern(name: str) -> re.Pattern[str]:
 
 def says(name: str, text: str) -> bool:
     """True where a text has one of the phrases of a list of data/open_items.toml."""
-    return bool(_pattern(name).search(text.lower().replace("’", "'")))
+    return bool(phrase(name).search(text.lower().replace("’", "'")))
 
 
 def find_defects(passage: Passage, goods: Goods, acts: Sequence[Act]) -> tuple[Defect, ...]:
@@ -64,12 +65,36 @@ def find_defects(passage: Passage, goods: Goods, acts: Sequence[Act]) -> tuple[D
     stretches = utterances(passage)
     found: list[Defect] = []
     for number, stretch in enumerate(stretches):
-        defect = _in_stretch(stretch, stretches[max(number - 2, 0) : number], goods)
+        before = stretches[max(number - 2, 0) : number]
+        defect = _in_stretch(stretch, before, goods) or _fault(stretch, before, stretches[number + 1 : number + 3], goods)
         if defect is None or _is_repaired(defect, passage, stretches[number : number + 2], acts):
             continue
         if not any(_same(defect, other) and abs(defect.token - other.token) < 60 for other in found):
             found.append(defect)
     return tuple(found)
+
+
+_PRESENT = re.compile(r"\b(?:is|are|isn't|aren't|doesn't|don't|won't|has|have)\b|(?:'s|'re)\b")
+
+
+def _fault(stretch: Span, before: Sequence[Span], following: Sequence[Span], goods: Goods) -> Defect | None:
+    """A fault told in so many words ("doesn't line up"), or a mistake that is still to be put right."""
+    text = stretch.text.lower().replace("’", "'")
+    now, made = phrase("faults_now").search(text), phrase("faults_made").search(text)
+    text = re.sub(r"\btoo \w+ an? \w+", " ", text)  # "too tight a radius" says why, not what is wrong
+    if says("generic", text) or says("repaired", text) or (now is None and made is None):
+        return None
+    later = " ".join(span.text.lower().replace("’", "'") for span in following)
+    fits = now is not None and (_PRESENT.search(text) is not None or len(text.split()) <= 4)
+    if not fits and not says("to_be_put_right", f"{text} {later}"):
+        return None
+    at = (now or made).start()  # type: ignore[union-attr]
+    token = next((token for token in stretch if token.idx - stretch.start_char >= at), stretch[0])
+    feared = says("not_now", stretch.doc[stretch.start : token.i].text) and not text.startswith("i'd")
+    if feared or any(token.doc[i].lower_ in ("bought", "ordered", "sent", "returned") for i in range(stretch.start, stretch.end)):
+        return None
+    mention = _part_of(token, stretch, before, goods, "fault")
+    return Defect(token.i, mention.name if mention else None, "fault-told", mention)
 
 
 def _same(one: Defect, other: Defect) -> bool:
@@ -121,7 +146,7 @@ def _may_tell(token: Token, stretch: Span) -> str | None:
     if after in listed("defect_verbs") and token.i and doc[token.i - 1].pos_ in ("NOUN", "PROPN", "PRON", "NUM"):
         return "defect-verb-phrase"
     ahead = doc[token.i : min(token.i + 4, stretch.end)].text.lower().replace("’", "'")
-    return "piece-missing" if _pattern("missing").match(ahead) else None
+    return "piece-missing" if phrase("missing").match(ahead) else None
 
 
 def _is_here_and_now(token: Token, stretch: Span) -> bool:
@@ -275,6 +300,8 @@ def _is_repaired(defect: Defect, passage: Passage, following: Sequence[Span], ac
         return True
     last = defect.part.split()[-1] if defect.part else None
     for act in acts:
+        if defect.rule == "fault-told" and act.cue == cue:
+            continue  # the act is the mistake itself
         same = act.part is None or last is None or singular(act.part.split()[-1]) == last
         if (
             act.status == "done"

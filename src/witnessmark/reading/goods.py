@@ -148,7 +148,14 @@ class Goods:
         """True before a possessive; "the spinner's ordered" has none, whatever the tagger says."""
         if at + 2 >= len(self.doc) or self.doc[at + 1].tag_ != "POS":
             return False
-        return self.doc[at + 2].tag_ not in ("VBN", "VBG", "RB", "DT", "IN")
+        if self.doc[at + 2].tag_ in ("VBN", "VBG", "RB", "DT", "IN"):
+            return False
+        for following in self.doc[at + 2 : at + 5]:  # "the tyre's flat again": nothing is owned
+            if following.is_punct:
+                break
+            if following.pos_ in ("NOUN", "PROPN"):
+                return True
+        return False
 
     def is_person(self, token: Token) -> bool:
         """True for a noun or pronoun that means people, a shop, a maker."""

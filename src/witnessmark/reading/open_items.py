@@ -9,15 +9,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from spacy.tokens import Span, Token
+from spacy.tokens import Token
 
 from witnessmark.model import Act, OpenItem, Purchase
 from witnessmark.reading.defects import Defect, find_defects, listed, says
 from witnessmark.reading.goods import Goods
+from witnessmark.reading.leftovers import find_leftovers, find_used_up
 from witnessmark.reading.purchases import survey
 from witnessmark.reading.services import is_away, is_promised, thing_of
 from witnessmark.reading.text import Passage
 from witnessmark.reading.utterances import utterances
+from witnessmark.reading.waits import waits
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
 
@@ -54,10 +56,15 @@ class _Finder:
         for act in self.acts:
             if act.status in OPEN and id(act) not in self.merged:
                 self._add_act(act)
+        for left in find_leftovers(self.passage, self.goods, self.acts):
+            self._add("to-do", left.cue, left.part, left.task, rules=(left.rule,), confidence=LIKELY)
         for purchase in self.purchases:
             self._add_purchase(purchase)
-        for stretch in self.stretches:
-            self._add_promised(stretch)
+        for cue, mention in find_used_up(self.passage, self.goods):
+            if not any(_same_part(purchase.item, mention.name) for purchase in self.purchases):
+                self._add("to-buy", cue, mention.name, rules=("used-up",), confidence=LIKELY)
+        for number in range(len(self.stretches)):
+            self._add_promised(number)
         return tuple(sorted(self.items, key=lambda item: item.cue))
 
     # -- to fix
@@ -159,27 +166,22 @@ class _Finder:
             for other in self.purchases
         )
 
-    def _add_promised(self, stretch: Span) -> None:
+    def _add_promised(self, number: int) -> None:
         """Things away at a shop or promised by somebody, that no act and no purchase told of."""
-        text = stretch.text
-        away, promised = is_away(text), is_promised(text)
+        stretch = self.stretches[number]
         cue = self.passage.cue_of(stretch[0]) if len(stretch) else 0
-        if not (away or promised) or any(item.kind == "waiting" and abs(item.cue - cue) <= 1 for item in self.items):
+        waiting = any(item.kind == "waiting" and abs(item.cue - cue) <= 1 for item in self.items)
+        wait = None if waiting or not len(stretch) else waits(stretch, self.stretches[number - 1] if number else None, self.goods)
+        if wait is None or wait.thing is None:
             return
         if any(act.cue in (cue, cue + 1) and act.performed and act.who in ("paid", "maker") for act in self.acts):
             return
         if any(
-            purchase.cue == cue and purchase.status in ("received", "returned", "planned")
+            purchase.cue == cue and purchase.status in ("received", "returned", "planned", "considered", "bought")
             for purchase in self.purchases
         ):
             return
-        named = [mention for mention in self.goods.terms_between(stretch.start, stretch.end) if mention.name != "shop"]
-        if not named:
-            number = self.stretches.index(stretch)
-            for before in self.stretches[max(number - 1, 0) : number]:
-                named = self.goods.terms_between(before.start, before.end)
-        if named:
-            self._add("waiting", cue, named[0].name, rules=("away" if away else "promised",), confidence=LIKELY)
+        self._add("waiting", cue, wait.thing.name, rules=(wait.rule,), confidence=LIKELY)
 
     # -- all kinds
 

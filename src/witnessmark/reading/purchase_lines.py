@@ -351,6 +351,9 @@ class _Reader:
             at for at, line in enumerate(self.lines) if line.sentences[1] == self.number or at >= self.first_line
         ]
         named = self.things.of_sum(one)
+        its_own = [at for at in told_here if named and self._is_of(self.lines[at], named)]
+        if its_own:
+            return its_own[-1]
         if told_here:
             at = max(told_here, key=lambda index: max(self._from(self.lines[index])))
             line = self.lines[at]
@@ -364,6 +367,10 @@ class _Reader:
         if self.things.another_before(one):
             return None
         return self._told_before(one, named)
+
+    @staticmethod
+    def _is_of(line: Line, named: Mention) -> bool:
+        return line.mention is not None and line.mention.head == named.head
 
     def _told_before(self, one: Money, named: Mention | None) -> int | None:
         """The last line of the sentences before, where this sentence names no other thing."""

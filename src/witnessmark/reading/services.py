@@ -87,15 +87,17 @@ class Service:
 
 
 @functools.cache
-def _data() -> dict[str, Any]:
+def data() -> dict[str, Any]:
+    """The tables of data/away.toml."""
     text = resources.files("witnessmark.reading").joinpath("data/away.toml").read_text(encoding="utf-8")
     return tomllib.loads(text)
 
 
 @functools.cache
 def _pattern(name: str) -> re.Pattern[str]:
-    phrases = sorted(_data()[name], key=len, reverse=True)
-    return re.compile(r"(?<!\w)(?:" + "|".join(re.escape(phrase) for phrase in phrases) + r")(?!\w)")
+    phrases = sorted(data()[name], key=len, reverse=True)
+    starts = (("" if phrase.startswith("'") else r"(?<!\w)") + re.escape(phrase) for phrase in phrases)
+    return re.compile("(?:" + "|".join(starts) + r")(?!\w)")
 
 
 def _low(text: str) -> str:
@@ -255,7 +257,7 @@ def _is_caused(token: Token) -> bool:
 def work_named(text: str) -> str | None:
     """The work of whoever a text names ("the powder coater": powder coating), or None."""
     low = _low(text)
-    for words, work in sorted(_data()["work_of"].items(), key=lambda pair: -len(pair[0])):
+    for words, work in sorted(data()["work_of"].items(), key=lambda pair: -len(pair[0])):
         if re.search(rf"(?<!\w){re.escape(words)}(?!\w)", low):
             return str(work)
     return None
@@ -263,7 +265,7 @@ def work_named(text: str) -> str | None:
 
 def thing_of(service: str) -> str:
     """The thing that a service is done to, from the service's name: "gear leg powder coating" → "gear leg"."""
-    for work in sorted(set(_data()["work_of"].values()), key=len, reverse=True):
+    for work in sorted(set(data()["work_of"].values()), key=len, reverse=True):
         if service.endswith(" " + work):
             return service[: -len(work) - 1]
     return " ".join(service.split()[:-1]) or service
@@ -271,6 +273,6 @@ def thing_of(service: str) -> str:
 
 def noun_of(verb: str) -> str:
     """The noun of a work from its verb: "calibration", "powder coating"."""
-    known = _data()["noun_of"].get(verb)
+    known = data()["noun_of"].get(verb)
     forms = [form for form in inflections(verb) if form.endswith("ing") and form != verb]
     return str(known) if known else forms[0] if forms else verb + "ing"
