@@ -196,6 +196,10 @@ class Mentions:
         """The names that earlier sessions of the journal used."""
         return frozenset(act.part for act in self.memory.acts if act.part)
 
+    def is_own_name(self, name: str) -> bool:
+        """True for a name that earlier sessions of the journal used."""
+        return name in self._own_names
+
     def _is_name(self, name: str) -> bool:
         thing = self.lexicon.thing(name)
         return thing is not None and (thing.name == name or name in thing.synonyms)

@@ -55,11 +55,13 @@ class Tracker:
         mention = self._mention_of(head) if head is not None else None
         if mention is None and head is not None:
             mention = self._pointed_at(head)
+        opening = _bare_sides(at)
+        if opening and (head is None or head.pos_ in ("PRON", "NUM", "ADV", "ADJ")):
+            return self._panel(opening, head, at, task)
         if mention is None:
             if task == "weigh" and head is not None and head.lower_ in ("her", "him", "us"):
                 return Thing("airplane", None, None, None, 0.7, ("part-weighed",))
-            found = self._unnamed(at, task)
-            return replace(found, confidence=min(found.confidence, VAGUE_SURE)) if _opens_with_side(at) else found
+            return self._unnamed(at, task)
         if task == "weigh" and (mention.part is None or "part-by-pointer" in mention.rules):
             return Thing("airplane", None, None, mention.count, 0.7, ("part-weighed",))
         drawn = task == "layout" and mention.head_word == "line"
@@ -74,6 +76,16 @@ class Tracker:
                 "part-by-pointer" in mention.rules or mention.kind == "supply"):
             return self._thing(mention, part="rivet", rule="part-drilled-out")
         return self._thing(self._attached(self._instead_of_tool(mention, at), at))
+
+    def _panel(self, opening: frozenset[str], head: Token | None, at: Token, task: str | None) -> Thing:
+        """ "Lower right I covered in June": the lower wing of a biplane that earlier sessions spoke of; else unsure."""
+        height = "upper" if opening & {"upper", "top"} else "lower" if opening & {"lower", "bottom"} else None
+        side = "left" if opening & {"left", "port"} else "right" if opening & {"right", "starboard"} else None
+        if height and side and self._discourse.is_own_name(f"{height} wing"):
+            return Thing(f"{height} wing", "wing", side, None, OPENER_SURE, ("part-in-focus", "side-said"))
+        mention = self._mention_of(head) if head is not None else None
+        found = self._thing(mention) if mention is not None and mention.part else self._unnamed(at, task)
+        return replace(found, confidence=min(found.confidence, VAGUE_SURE)) if height and side else found
 
     def assembly_at(self, token: Token) -> str | None:
         """The assembly under discussion at a token."""
@@ -234,12 +246,13 @@ class Tracker:
                      min(confidence, mention.confidence), rules)
 
 
-def _opens_with_side(verb: Token) -> bool:
-    """ "Lower right I covered in June": a side of something that is not said."""
-    subject = next((c for c in verb.children if c.dep_ == "nsubj"), None)
-    opening = [t.lower_ for t in verb.doc[verb.sent.start:subject.i if subject is not None else verb.sent.start]
-               if not t.is_punct]
-    return bool(opening) and set(opening) <= BARE_SIDES
+def _bare_sides(verb: Token) -> frozenset[str]:
+    """The sides that open the sentence of "lower right I covered", "left lower, she laced that"; none besides."""
+    first = verb.head if verb.dep_ == "conj" else verb
+    subject = next((c for c in first.children if c.dep_ == "nsubj"), None)
+    opening = frozenset(t.lower_ for t in verb.doc[verb.sent.start:subject.i if subject is not None else verb.sent.start]
+                        if not t.is_punct)
+    return opening if opening <= BARE_SIDES else frozenset()
 
 
 def implied_objects(at: Token) -> Iterator[Token]:
