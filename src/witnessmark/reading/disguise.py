@@ -14,6 +14,7 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.reading.left_out import subjects_left_out
 from witnessmark.reading.plain_nouns import is_part_word, plain_nouns
+from witnessmark.reading.word_order import spoken_order
 from witnessmark.trade.inflect import american, inflections, singular
 from witnessmark.trade.vocabulary import built_in
 
@@ -135,9 +136,11 @@ def parse_disguised(nlp: Language, text: str) -> Doc:
     for at, word in plain_nouns([token.text for token in plain], taken):
         words[at], lemmas[at] = _cased(word, plain[at].text, 1), singular(plain[at].lower_)
     subjects = dict(subjects_left_out(words, pasts.__contains__, lambda at: plain[at].lower_ in _bases()))
-    if not lemmas and not changed and not subjects:
+    order = spoken_order([token.lower_ for token in plain], lambda at: words[at] == STAND_IN["ed"] or words[at] in PARTICIPLES,
+                         lambda at: plain[at].lower_ in _bases())
+    if not lemmas and not changed and not subjects and order == sorted(order):
         return nlp(text)
-    shown = [one for token in plain for one in _shown(token, words[token.i], subjects.get(token.i))]
+    shown = [one for i in order for one in _shown(plain[i], words[i], subjects.get(i))]
     seen = nlp(Doc(nlp.vocab, words=[word for word, _, _ in shown], spaces=[space for _, space, _ in shown]))
     return _put_on(plain, seen, [source for _, _, source in shown], lemmas)
 
@@ -231,16 +234,16 @@ def _is_verb(words: list[str], at: int, length: int, stand_in: str) -> bool:
 
 def _put_on(plain: Doc, seen: Doc, sources: list[int | None], lemmas: dict[int, str]) -> Doc:
     """The analysis of `seen` on the words of `plain`; a word that was not spoken hands its own down to its head."""
-    kept = [token for token, source in zip(seen, sources, strict=True) if source is not None]
-    place = {token.i: number for number, token in enumerate(kept)}
+    place = {at: source for at, source in enumerate(sources) if source is not None}
+    kept = [seen[at] for at, _ in sorted(place.items(), key=lambda pair: pair[1])]
+    first_of = {min(place[t.i] for t in sentence if t.i in place) for sentence in seen.sents
+                if any(t.i in place for t in sentence)}
     heads: list[int] = []
     starts: list[bool | int | None] = []
-    for token in kept:
+    for number, token in enumerate(kept):
         head = _spoken(token, place)
-        heads.append(place[head.i] if head is not None else place[token.i])
-        before = seen[token.i - 1] if token.i else None
-        starts.append(bool(token.is_sent_start) or (before is not None and before.i not in place
-                                                    and bool(before.is_sent_start)))
+        heads.append(place[head.i] if head is not None else number)
+        starts.append(number in first_of)
     return Doc(plain.vocab, words=[token.text for token in plain], spaces=[bool(token.whitespace_) for token in plain],
                tags=[token.tag_ for token in kept], pos=[token.pos_ for token in kept],
                morphs=[str(token.morph) for token in kept],

@@ -183,7 +183,12 @@ def _without_echoes(findings: list[Finding]) -> list[Finding]:
         return f.verb.lemma_ == "buck" and any(
             g.task == "rivet" and g is not f and 0 <= f.sentence - g.sentence <= 1 and g.performed for g in findings)
 
-    return [f for f in findings if not echoed(f)]
+    kept = [f for f in findings if not echoed(f)]
+    for echo in findings:
+        if echo.task == "install" and echo.when.explicit and echoed(echo):
+            kept = [replace(f, when=echo.when) if f.task in FASTENING and not f.when.explicit and f.performed
+                    and abs(f.sentence - echo.sentence) <= 1 and same_part(f.thing.part, echo.thing.part) else f for f in kept]
+    return kept
 
 
 def _doubted(finding: Finding) -> Finding:

@@ -37,6 +37,10 @@ def judge(head: Token, group: VerbGroup, people: People, depth: int) -> Standing
     governor, link = governor_of(head)
     if governor is None or told_short(head, group) or _opens(head, group):
         return alone(head, group, people)
+    if group.form == "gerund" and _is_stretch_of_work(governor):
+        return judge(governor.head, verb_group(governor.head), people, depth + 1).by("governor-performs")
+    if governor.lower_ in ("ready", "already", "all") and governor.head.lemma_.lower() in verb_class("arrives"):
+        governor = governor.head  # "they came ready bent"
     if governor.dep_ == "pobj" and governor.head.lower_ == "of" and head.dep_ == "acl":
         governor = governor.head.head
     if governor.dep_ in ("dobj", "attr", "dative") and governor.pos_ in ("NOUN", "PRON", "NUM", "PROPN") and \
@@ -78,6 +82,8 @@ def governor_of(head: Token) -> tuple[Token | None, str]:
         return above, before if of else at.head.lower_
     if at.dep_ in COMPLEMENTS and at.head != at:
         return at.head, at.dep_
+    if at.dep_ == "relcl" and any(c.lower_ == "to" and c.dep_ == "aux" for c in at.children) and at.head.dep_ in ("dobj", "dative"):
+        return at.head, "relcl"  # "got the man next door to cut it"
     return None, ""
 
 
@@ -93,7 +99,7 @@ def _cleft(head: Token) -> Token | None:
     if head.i and not any(t.lower_ in ("is", "'s", "’s", "was", "are") for t in head.doc[max(head.i - 3, 0):head.i]):
         return None
     for token in head.sent:
-        if token.i < head.i and token.lower_ in ("doing", "did", "done", "do", "hear", "hearing", "see", "seeing"):
+        if token.i < head.i and token.dep_ not in ("aux", "auxpass") and token.lower_ in ("doing", "did", "done", "do", "hear", "hearing", "see", "seeing"):
             what = [t.lower_ for t in head.doc[max(token.i - 6, head.sent.start):token.i]]
             if ("what" in what or "all" in what) and (token.lower_ in ("doing", "did", "done", "do")):
                 return token
@@ -192,6 +198,8 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
         people.who(antecedent(above.subject)).kind in (DOCUMENT, MAKER)
     if group.form in ("infinitive", "participle") and any(_calls_for(verb, people) for verb in list(head.ancestors)[:4]):
         return Standing("advice").by("subject-document")
+    if governor.lower_ in ("nothing", "anything", "something") and any(aux.lower_ == "to" for aux in group.auxiliaries):
+        return Standing(None).by("governor-unknown")  # "nothing to seal it with"
     special = None if called_for else _by_preposition(link) or _causative(head, governor, people, depth)
     if special is not None:
         return special
@@ -200,14 +208,14 @@ def _governed(head: Token, group: VerbGroup, governor: Token, link: str, people:
         outer = judge(main, verb_group(main), people, depth + 1)
         if outer.status in PERFORMED:
             return outer.by("governor-performs")
-    if group.form == "gerund" and _is_stretch_of_work(governor):
-        return judge(governor.head, verb_group(governor.head), people, depth + 1).by("governor-performs")
     pointer = governor.pos_ in ("NUM", "PRON", "DET") and link == "acl"
     if (governor.pos_ in ("NOUN", "PROPN") or pointer) and group.form == "participle":
         return _under_noun(head, group, governor, people, depth)
     if _is_imperative(governor, above) or (any(a.lower_ == "do" for a in above.auxiliaries) and above.subject is None):
         return Standing("advice").by("imperative")
     outer = judge(governor, above, people, depth + 1)
+    if link == "at" and group.form == "gerund" and lemma == "be" and above.tense == "present" and above.subject is not None:
+        return by_subject(Standing("doing", tense="present").by("progressive"), above.subject, people)  # "I'm at sanding it"
     if link in ("after", "since", "by") and outer.status in PERFORMED:
         return outer.by("done-before", status="done")
     if called_for:

@@ -22,6 +22,7 @@ RESIDUE = frozenset({"burr", "residue", "squeeze", "flash", "slag", "overspray",
 COLOURS = frozenset({"white", "black", "red", "yellow", "blue", "green", "gray", "grey", "silver", "cream", "orange",
                      "brown", "flat", "smooth", "flush", "square", "shut", "clean", "tight", "open", "straight", "solid"})
 PIECES = frozenset({"piece", "bit", "strip", "length", "block", "wedge", "sliver", "plug", "section", "layer", "scrap"})
+SPREAD = frozenset({"coat", "pass", "fillet", "layer", "lick", "dab", "skim", "smear", "squirt", "spray", "bead"})
 COATING_KINDS = frozenset({"material", "consumable"})
 
 
@@ -250,7 +251,7 @@ def beneath_material(verb: Token, sense: TaskForm, objects: tuple[Token, ...],
                       vocabulary: Vocabulary) -> tuple[Token, ...]:
     """ "Shot primer on the ribs", "gave the ribs two coats": the thing is the ribs, not the primer."""
     kinds = [term.kind if (term := vocabulary.things.get(o.i)) else "" for o in objects]
-    if not objects or not (set(kinds) <= COATING_KINDS or objects[0].lemma_ in ("coat", "pass", "fillet", "layer")
+    if not objects or not (set(kinds) <= COATING_KINDS or objects[0].lemma_ in SPREAD
                            or (sense.task in ("bond", "layup") and _is_piece(objects[0], vocabulary))):
         return objects
     if not sense.objects and sense.task not in ("paint", "prime", "seal", "fill", "cover", "bond", "layup"):

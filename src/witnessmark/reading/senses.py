@@ -8,6 +8,7 @@ from spacy.tokens import Token
 from witnessmark.reading.grammar import verb_group
 from witnessmark.reading.objects import fronted
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_placeholder, words
+from witnessmark.trade.inflect import american
 from witnessmark.trade.terms import TaskForm
 
 PARTICLES = frozenset({"on", "off", "in", "out", "up", "down", "together", "back", "over", "through", "apart", "into",
@@ -153,7 +154,7 @@ def _fits(form: TaskForm, verb: Token, objects: tuple[Token, ...], vocabulary: V
 
 def _counted(verb: Token, objects: tuple[Token, ...]) -> list[Token]:
     """What the objects are amounts of: the primer of "put two coats of primer on the cowling"."""
-    direct = [c for c in verb.children if c.dep_ == "dobj"]
+    direct = [c for c in verb.children if c.dep_ in ("dobj", "nsubjpass")]
     return [noun for o in {*objects, *direct} for prep in o.children if prep.lower_ == "of" for noun in prep.children]
 
 
@@ -165,7 +166,7 @@ def is_named(noun: Token, form: TaskForm, vocabulary: Vocabulary) -> bool:
 
 def _is_one_of(noun: Token, wanted: frozenset[str], vocabulary: Vocabulary,
                names: Mapping[int, str | None] | None = None) -> bool:
-    if noun.lemma_.lower() in wanted or noun.lower_ in wanted:
+    if {american(noun.lemma_.lower()), noun.lower_} & wanted:
         return True
     term = vocabulary.things.get(noun.i)
     if term is None:

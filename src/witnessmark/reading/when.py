@@ -90,7 +90,8 @@ class Calendar:
         low, high = sorted((time.start, verb.i))
         between = [at for at in verbs if low < at < high]
         if not between:
-            return True
+            owner = self._owner(time, verbs | {verb.i})
+            return owner in (None, verb.i) or not verb.i < time.start < owner  # "sanded, and yesterday painted"
         owner = self._owner(time, verbs | {verb.i})
         if owner is None:
             return False
