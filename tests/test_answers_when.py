@@ -39,6 +39,22 @@ def test_a_question_is_taken_apart(
     assert assembly is None or question.assembly == assembly
 
 
+@pytest.mark.parametrize(
+    "text",
+    ["left aileron skin", "when did I work on the left aileron skin?", "when was the left aileron skin finished?"],
+)
+def test_the_name_of_a_thing_is_no_work_that_is_asked_for(text: str, lexicon: Lexicon) -> None:
+    """To skin is a verb as well; who names the skin does not ask when something was skinned."""
+    question = parse_question(text, lexicon)
+    assert (question.tasks, question.part, question.assembly) == ((), "aileron skin", "aileron")
+
+
+def test_who_did_it_is_not_what_it_was_done_to(lexicon: Lexicon) -> None:
+    question = parse_question("when did the shop paint the rudder?", lexicon)
+    assert (question.person, question.part, question.assembly) == ("shop", "rudder", "rudder")
+    assert question.tasks == ("paint",)
+
+
 def told(
     source: str,
     task: str,

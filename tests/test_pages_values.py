@@ -18,8 +18,9 @@ pytest.importorskip("datasette")
 
 from witnessmark import words
 from witnessmark.answers import page_ask, page_check, page_days, page_ledgers, page_parts, page_why
+from witnessmark.answers.asking import lexicon_of
 from witnessmark.model import Settings
-from witnessmark.serving import charts, forms, rules, strip
+from witnessmark.serving import charts, forms, rules, spelling, strip
 from witnessmark.store import open_to_read
 from witnessmark.trade.vocabulary import built_in
 
@@ -182,6 +183,16 @@ def test_names_of_one_part(one: str, other: str, assembly: str, same: bool) -> N
     assert (page_parts.key(one, assembly) == page_parts.key(other, assembly)) is same
 
 
+def test_designation_keeps_its_spelling() -> None:
+    assert page_parts.label("an3 5a", "AN3-5A") == "AN3-5A" and page_parts.label("rib", "rudder ribs") == "rib"
+
+
+def test_parts_of_which_the_most_is_told_are_listed_by_name() -> None:
+    parts = [{"name": name, "acts": acts, "open": opened} for name, acts, opened in
+             [("tip", 1, 0), ("rib", 5, 0), ("spar", 0, 3), ("skin", 0, 0)]]
+    assert [part["name"] for part in page_parts.most_told(parts, 2)] == ["rib", "spar"]
+
+
 def test_remade_part_is_one_history(db: Database) -> None:
     found = page_parts.part(db, "tip ribs", "wing")
     assert found is not None
@@ -232,6 +243,19 @@ def test_readings_offered_are_those_in_doubt(db: Database) -> None:
                for one in forms.readings("acts", act))
 
 
+@pytest.mark.parametrize(("doubt", "asked", "offered"), [
+    ("18 or 80?", "Was it “18”, or “80”?", ["80.00"]), ("$18 or $80?", "Was it “$18”, or “$80”?", ["80.00"]),
+    ("$1,340 or $1,314?", "Was it “$1,340”, or “$1,314”?", ["1,340.00", "1,314.00"]),
+    ('"$18" was heard as "$1.8": is $18 right?', '"$18" was heard as "$1.8": is $18 right?', ["1.80"]),
+    ("two or to or too?", "Was it “two”, or “to”, or “too”?", []),
+    ("is this said of the rib?", "Is this said of the rib?", [])])
+def test_figures_in_doubt_are_asked_about_and_offered(doubt: str, asked: str, offered: list[str]) -> None:
+    row = {"doubts": [doubt], "amount_low": 18.0, "amount_high": 18.0, "quantity": None, "status": "bought"}
+    assert forms.question("purchases", row) == asked
+    amounts = [one["label"] for one in forms.readings("purchases", row) if "amount_low" in one["to"]]
+    assert amounts == offered
+
+
 def test_every_offered_reading_is_one_that_corrections_take() -> None:
     from witnessmark.pipeline.correct import value_of
 
@@ -262,3 +286,67 @@ def test_question_is_answered_by_its_record(db: Database, tmp_path: Path) -> Non
     planned = page_ask.ask(db, "when was the tip rib primed", Settings())
     assert planned["answers"] == [] and len(planned["only_planned"]) == 1
     assert page_ask.ask(db, "  ", Settings())["hits"] == []
+
+
+ASKED = [Told("2024-05-04T16:00:00-06:00",
+              [(0, 5, "Riveted."), (5, 10, "They riveted."), (10, 15, "The other one."), (15, 20, "I will rivet it."),
+               (20, 25, "The primer is cold.")],
+              {"acts": [{"cue": cue, "task": "rivet", "part": "aileron skin", "assembly": "aileron", **fields}
+                        for cue, fields in enumerate([
+                            {"side": "left", "status": "done", "who": "builder", "date": "2024-05-04"},
+                            {"side": "left", "status": "done", "who": "paid", "date": "2024-05-01"},
+                            {"side": "right", "status": "done", "who": "builder", "date": "2024-05-02"},
+                            {"side": "left", "status": "planned", "who": "builder"}])]})]
+
+
+def test_near_misses_stand_apart_from_the_answer(tmp_path: Path) -> None:
+    journal = made_journals.database(tmp_path / "asked", ASKED)
+    asked = open_to_read(journal.database)
+    found = page_ask.ask(asked, "when was the left aileron skin riveted?", Settings())
+    assert [(line["date"], line["who"]) for line in found["answers"]] == [("2024-05-04", "builder")]
+    assert [(line["date"], line["who"]) for line in found["by_others"]] == [("2024-05-01", "paid")]
+    assert [line["status"] for line in found["only_planned"]] == ["planned"]
+    assert [(line["side"], line["reason"]) for line in found["near"]] == [("right", "the other side")]
+    assert found["clip"]["path"] == ASKED[0].path
+    words_only = page_ask.ask(asked, "primer", Settings())
+    assert words_only["asked"] is None and [hit["text"] for hit in words_only["hits"]] == ["The primer is cold."]
+    assert page_ask.ask(asked, "when did I work on the left aileron skin?", Settings())["answers"]
+    asked.close()
+
+
+def test_long_recording_shows_the_words_around_the_second(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(page_days, "MOST_CUES", 10)
+    cues = [(at * 5.0, at * 5.0 + 5, f"line {at}") for at in range(25)]
+    journal = made_journals.database(tmp_path / "long", [Told("2024-05-04T16:00:00-06:00", cues)])
+    long = open_to_read(journal.database)
+    identity = next(long.query("SELECT id FROM sources"))["id"]
+    shown = page_days.clip(long, identity, at=62.0)
+    assert shown is not None
+    assert [cue["number"] for cue in shown["cues"]] == list(range(10, 20))
+    assert (shown["earlier"], shown["later"]) == (0.0, 100.0)
+    first, last = page_days.clip(long, identity), page_days.clip(long, identity, at=9999.0)
+    assert first is not None and (first["earlier"], first["later"], len(first["cues"])) == (None, 50.0, 10)
+    assert last is not None and (last["earlier"], last["later"], len(last["cues"])) == (50.0, None, 5)
+    day = page_days.day(long, "2024-05-04")
+    assert day is not None and day["clips"][0]["has_more"]
+    long.close()
+
+
+def test_pictures_of_a_month_are_spread_over_its_days() -> None:
+    rows = [{"day": f"2024-05-{day:02}", "nth": nth} for day in (1, 9) for nth in range(1, 9)]
+    chosen = page_days.chosen(rows, 5)
+    assert [(row["day"][-2:], row["nth"]) for row in chosen] == [("01", 1), ("01", 2), ("01", 3), ("09", 1), ("09", 2)]
+    many = [{"day": f"2024-05-{day:02}", "nth": 1} for day in range(1, 31)]
+    assert [row["day"][-2:] for row in page_days.chosen(many, 5)] == ["01", "08", "15", "23", "30"]
+
+
+def test_spellings_are_taught_only_of_things() -> None:
+    lexicon = lexicon_of(Settings())
+    repaired = {"heard": "I got the boxy primer, aching dollars, and matched drilled it",
+                "text": "I got the epoxy primer, eighteen dollars, and match drilled it"}
+    assert spelling.of_repair(repaired, lexicon) == [{"heard": "boxy", "meant": "epoxy", "kind": "consumables"}]
+    assert spelling.of_repair({"heard": None, "text": "a rib"}, lexicon) == []
+    assert spelling.of_record("purchases", {"item": "plating", "category": "service"}) is None
+    assert spelling.of_record("purchases", {"item": "reamer", "category": "tool"}) == {
+        "field": "item", "word": "reamer", "kind": "tools"}
+    assert spelling.of_record("hours", {"low": 1}) is None and spelling.of_record("acts", {"part": None}) is None

@@ -6,7 +6,7 @@ from typing import Any
 
 from sqlite_utils import Database
 
-from witnessmark.answers import asking, finding
+from witnessmark.answers import asking, finding, page_parts
 from witnessmark.model import Settings
 from witnessmark.store.loading import query
 
@@ -23,10 +23,12 @@ def ask(db: Database, words: str, settings: Settings) -> Row:
     """`answers` (performed, best first), `by_others`, `only_planned` and `near`, with record ids; `hits` of the words.
 
     `asked` is the question as it was understood, None where the words name no work. Where the best answer is the
-    builder's own work, what somebody else did stands apart in `by_others`. `clip` is the source of the best answer.
+    builder's own work, what somebody else did stands apart in `by_others`. `clip` is the source of the best answer,
+    `thing` the part that the words name, if the journal has it.
     """
     words = " ".join(words[:LONGEST_QUESTION].split())
-    found: Row = {"asked": None, "answers": [], "by_others": [], "only_planned": [], "near": [], "clip": None}
+    found: Row = {"asked": None, "answers": [], "by_others": [], "only_planned": [], "near": [], "clip": None,
+                  "thing": None}
     if not words:
         return {**found, "hits": [], "sought": {}}
     asked = _question(words, settings)
@@ -35,6 +37,8 @@ def ask(db: Database, words: str, settings: Settings) -> Row:
         found |= {"asked": asked, **_answers(db, words, settings)}
         for line in found["near"]:
             line["reason"] = _reason(asked, line)
+    if asked.part and page_parts.is_told_of(db, asked.part, asked.assembly):
+        found["thing"] = {"part": asked.part, "assembly": asked.assembly}
     return {**found, **finding.find(db, ASKING.sub("", words) or words, settings)}
 
 

@@ -73,6 +73,11 @@ def pictures_of_assemblies(db: Database) -> dict[str | None, Row]:
         WHERE r.rank = 0 AND r.confidence >= 0.5 AND s.state = 'present' GROUP BY r.assembly""")}
 
 
+def is_told_of(db: Database, name: str, assembly: str | None) -> bool:
+    """True where the journal has a page for this part."""
+    return bool(_names(db, key(name, assembly), assembly))
+
+
 def part(db: Database, name: str, assembly: str | None) -> Row | None:
     """A part's `history` (acts in order), `open` and `closed` items, `pictures`, `purchases`; None for no such part."""
     wanted = key(name, assembly)
@@ -88,11 +93,11 @@ def part(db: Database, name: str, assembly: str | None) -> Row | None:
 
 
 def assembly(db: Database, identity: str) -> Row | None:
-    """The same for an assembly, its parts included."""
+    """The same for an assembly, its parts included; None for what is no assembly."""
+    if identity not in built_in().assemblies:
+        return None
     found = _all(db, "assembly = ?", [identity], ())
     parts: list[Row] = next((row["parts"] for row in index(db) if row["assembly"] == identity), [])
-    if not parts and not found["history"]:
-        return None
     return {"name": None, "label": None, "assembly": identity, **found, "parts": parts}
 
 

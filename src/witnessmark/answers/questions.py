@@ -69,6 +69,7 @@ PERSONS = frozenset(
         "inspector",
     }
 )
+THINGS = ("part", "tool", "material", "consumable", "assembly")
 LONGEST = 3  # words of the longest name of a work ("double flare the")
 
 
@@ -92,13 +93,11 @@ class Question:
 def parse_question(text: str, lexicon: Lexicon) -> Question:
     """Take a question apart; what it does not name is empty or None, and nothing is an error."""
     doc = language()(text.strip().rstrip("?!. "))
-    tasks, used = _tasks(doc, lexicon)
-    things = [
-        term
-        for term in lexicon.terms(doc)
-        if term.kind in ("part", "tool", "material", "consumable", "assembly")
-        and not used & set(range(term.start, term.end))
-    ]
+    terms = [term for term in lexicon.terms(doc) if term.kind in THINGS]
+    tasks, used = _tasks(doc, lexicon, terms)
+    person = _person(doc, used, lexicon)
+    taken = used | ({person.i} if person else set())
+    things = [term for term in terms if not taken & set(range(term.start, term.end))]
     main = _main(doc, things)
     part = name_of(doc, main, used) if main else _unknown_part(doc, used, lexicon)
     return Question(
@@ -107,14 +106,14 @@ def parse_question(text: str, lexicon: Lexicon) -> Question:
         part,
         _assembly(doc, main, things),
         _side(doc),
-        _person(doc, used, lexicon),
+        person.text if person else None,
         _around(doc, main, things),
     )
 
 
-def _tasks(doc: Doc, lexicon: Lexicon) -> tuple[tuple[str, ...], set[int]]:
+def _tasks(doc: Doc, lexicon: Lexicon, things: list[Term]) -> tuple[tuple[str, ...], set[int]]:
     """The tasks that the question's verb or noun of work may mean, and its tokens; special words come first."""
-    found = [*_verbs(doc, lexicon), *_nouns(doc, lexicon)] or _plain_words(doc, lexicon)
+    found = [*_verbs(doc, lexicon), *_nouns(doc, lexicon)] or _plain_words(doc, lexicon, things)
     special = [item for item in found if item[2] not in GENERAL]
     # The verb of a question comes last ("was the drilled rib primed"); of two, the longer name is the safer.
     for start, end, _, tasks in sorted(special or found, key=lambda item: (item[1], item[1] - item[0]), reverse=True):
@@ -136,11 +135,15 @@ def _verbs(doc: Doc, lexicon: Lexicon) -> list[tuple[int, int, str, tuple[str, .
     return found
 
 
-def _plain_words(doc: Doc, lexicon: Lexicon) -> list[tuple[int, int, str, tuple[str, ...]]]:
-    """The last word that may be a verb of work, whatever the tagger made of it ("was the left skin cut")."""
+def _plain_words(doc: Doc, lexicon: Lexicon, things: list[Term]) -> list[tuple[int, int, str, tuple[str, ...]]]:
+    """The last word that may be a verb of work, whatever the tagger made of it ("was the left skin cut").
+
+    A word in the name of a thing is none: who asks for "the left skin" does not ask when it was skinned.
+    """
+    names = {at for term in things for at in range(term.start, term.end)}
     found = []
     for token in doc:
-        forms = lexicon.task_forms(token.lower_) if token.lower_ not in AUXILIARIES else ()
+        forms = lexicon.task_forms(token.lower_) if token.lower_ not in AUXILIARIES and token.i not in names else ()
         if forms:
             found.append((token.i, token.i + 1, token.lower_, tuple(dict.fromkeys(form.task for form in forms))))
     return found[-1:]
@@ -238,7 +241,7 @@ def _is_just(token: Token) -> bool:
     return token.lower_ == "right" and after in ("now", "after", "away", "before", "then")
 
 
-def _person(doc: Doc, used: set[int], lexicon: Lexicon) -> str | None:
+def _person(doc: Doc, used: set[int], lexicon: Lexicon) -> Token | None:
     """The helper or shop whose work is asked for: the subject of "did", or after "by"."""
     for token in doc:
         if token.i in used or lexicon.verb_of(token):
@@ -249,7 +252,7 @@ def _person(doc: Doc, used: set[int], lexicon: Lexicon) -> str | None:
             and doc[token.i - 2].lower_ in ("did", "by", "has")
         )
         if subject and (token.lower_ in PERSONS or token.pos_ == "PROPN"):
-            return token.text
+            return token
     return None
 
 
