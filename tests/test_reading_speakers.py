@@ -112,7 +112,7 @@ SIDES = [
      "cut|fuselage side|done|helper|right|2025-05-14"),
     ("Fuselage sides. Cut left side out on Sunday.", "cut|fuselage side|done|builder|left|2025-05-11"),
     ("The wing. I sanded the right side.", "sand|wing|done|builder|right"),
-    ("The bays are trued up.\nLower right I covered in March.", ""),  # of a biplane, and of no bay
+    ("The bays are trued up.\nLower right I covered in March.", "rig|bay|done|builder"),  # no bay is covered
     ("The guy I hired left yesterday. I drilled the spar.", "drill|spar|done|builder"),
 ]
 
