@@ -21,7 +21,8 @@ BOTH = re.compile(
     rf"|(?P<first>[a-z]+) and (?:i|me|myself)\b|(?:me|myself|i) and (?:my )?(?P<second>[a-z]+)(?! (?:was|had|did|would|has|is|put|came)))")
 # With "each" behind it: "me and my cousin put in five hours each", "I worked with my brother, two hours each".
 EACH_OF_TWO = re.compile(BOTH.pattern.replace("(?! (?:was|had|did|would|has|is|put|came))", "") + r"|\bwith (?:my )?(?P<third>[a-z]+)\b")
-FOR_ME = re.compile(r"^ ?(?:hours )?(?:, )?(?:for me|of mine|mine|from yours truly|of me\b|me only|just me|on my own|by myself|of my (?:own|time))")
+FOR_ME = re.compile(r"^ ?(?:hours )?(?:(?:(?:that|this|the same|last) (?:day|night|evening|morning|afternoon|weekend)|today|~_*) ?)?(?:, )?"
+                    r"(?:for me|of mine|mine|from yours truly|of me\b|me only|just me|on my own|by myself|of my (?:own|time))")
 OWN_TRIP = re.compile(r"\bdriving\b|\b(?:i|we|i'd|i've|we've)\b[^.]*\b(?:drove|driven|drive|drives|flew|flown|fly|don't count|not counting|haul\w*|travel\w*)\b"
                       r"|\b(?:drove|driven|drive|flew|flown)\b[^.]*\b(?:i|me|my)\b|\b(?:he|she|they|[a-z]+'s) (?:drove|flew)\b|which i|^ *drove\b")
 OURS = re.compile(r"\b(?:for me|for myself|from (?:yours truly|me)|yours truly|mine|of me|me only|just me|by myself|on my own|myself|my own|my time|i)\b")
