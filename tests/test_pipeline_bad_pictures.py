@@ -40,7 +40,8 @@ def mixed(journal_folder: Path) -> tuple[Path, set[str]]:
     bad = bad_ones(journal_folder)
     for number in range(3):
         image = Image.effect_noise((200, 150), 20 + number).convert("RGB")
-        made_media.photo(journal_folder / f"good{number}.jpg", image, DateTimeOriginal=f"2025:03:0{number + 1} 12:00:00")
+        taken = f"2025:03:0{number + 1} 12:00:00"
+        made_media.photo(journal_folder / f"good{number}.jpg", image, DateTimeOriginal=taken)
     made_media.photo(journal_folder / "scan.png", Model="P7", DateTimeOriginal="2025:03:09 12:00:00")
     (journal_folder / "scan.png").rename(journal_folder / "mislabelled.jpg")
     return journal_folder, bad
