@@ -43,12 +43,16 @@ def open_to_write(path: Path) -> tuple[Database, str]:
         for old in (path, path.with_name(path.name + "-journal"), path.with_name(path.name + "-wal")):
             old.unlink(missing_ok=True)
     db = Database(sqlite3.connect(path, timeout=WAIT_SECONDS))
-    # A rollback journal, not WAL: the file is complete by itself after every transaction, so that it can be opened
-    # read-only, on a read-only disk, and copied.
-    db.execute("PRAGMA journal_mode = DELETE")
-    db.execute("PRAGMA synchronous = NORMAL")
-    if schema.version(db) == 0:
-        schema.create(db)
+    try:
+        # A rollback journal, not WAL: the file is complete by itself after every transaction, so that it can be opened
+        # read-only, on a read-only disk, and copied.
+        db.execute("PRAGMA journal_mode = DELETE")
+        db.execute("PRAGMA synchronous = NORMAL")
+        if schema.version(db) == 0:
+            schema.create(db)
+    except BaseException:  # a full disk: a watcher goes on, and must not keep the file open
+        db.close()
+        raise
     return db, reason
 
 
