@@ -169,6 +169,7 @@ def test_what_is_set_for_a_day_is_not_done(line: str) -> None:
     ("This morning I painted the rudder, two coats of white.", "paint|rudder|done|builder"),
     ("I put two coats of primer on the cowling.", "prime|cowling|done|builder"),
     ("I almost riveted the skin.", ""),
+    ("i still gotta torque the axle nuts", "torque|axle nut|planned|builder"),
     ("I anodized the brackets but I haven't removed them.",
      "conversion-coat|bracket|done|builder; remove|bracket|not-done|builder"),
     ("After priming the bulkheads I riveted the skin.", "prime|bulkhead|done|builder; rivet|skin|done|builder"),

@@ -270,6 +270,8 @@ def _class_key(governor: Token) -> str:
 def _by_class(head: Token, group: VerbGroup, lemma: str, above: VerbGroup, outer: Standing,
               people: People) -> Standing:
     to_form = any(aux.lower_ in ("to", "na") for aux in group.auxiliaries)
+    if any(aux.lower_ == "ta" for aux in group.auxiliaries):  # "gotta" is must, whatever tense "got" looks like
+        return outer.by("governor-intends", status="planned" if above.negation is None else None)
     if to_form and above.head.lower_ in ("gon", "going", "gonna") and outer.status != "advice":
         if above.negation is not None:
             return outer.by("negated-intent", status=None)
