@@ -26,7 +26,7 @@ PAST_ONLY = frozenset({"bent", "countersunk", "sunk", "hung", "laid", "ground", 
                        "did", "got", "gave", "ran", "drove", "found", "bought", "drew", "wrote", "threw", "tore",
                        "broke", "wove", "undid", "redid", "forgot", "meant", "began", "spent", "kept", "thought",
                        "told", "said", "swept", "bled", "lit", "wet", "spun", "sewed", "left", "brought", "sprayed"})
-LINKS = frozenset({"then", "and", "also", "next", "finally", "just"})  # "I sanded, then primed the fin"
+SERIAL = frozenset({"then", "and", "also", "next", "finally", "just"})  # "I sanded, then primed the fin"
 SAME_FORM = frozenset({"cut", "put", "set", "shut", "split", "fit", "spread", "let", "wet", "hit", "recut", "reset"})
 HABITUAL = frozenset({"always", "usually", "normally", "generally", "often", "typically", "ordinarily", "sometimes"})
 
@@ -143,7 +143,7 @@ def is_conjunct(verb: Token) -> bool:
     if verb.dep_ not in ("advcl", "dep", "ccomp") or verb.tag_ not in ("VBD", "VBN") or verb.i < verb.head.i:
         return False
     before = verb.nbor(-1)
-    while before.lower_ in LINKS and before.i > verb.head.i:
+    while before.lower_ in SERIAL and before.i > verb.head.i:
         before = before.nbor(-1)
     told = verb.head.tag_ in ("VBD", "VBN") or verb.head.lower_ in SAME_FORM
     return (before.text == "," and told and verb.i - verb.head.i < 12

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from spacy.tokens import Token
 
 from witnessmark.reading.grammar import PAST_ONLY, controller, is_conjunct, opens_as_verb, verb_group
+from witnessmark.reading.reference_words import COLORS
 from witnessmark.reading.vocabulary import Vocabulary, is_part, is_placeholder, is_time
 from witnessmark.trade.terms import TaskForm
 
@@ -19,8 +20,7 @@ PLACE_PREPOSITIONS = ("on", "onto", "over", "to", "around", "along", "in", "into
 NOUNS = frozenset({"NOUN", "PROPN", "PRON", "NUM", "ADJ", "X", "DET"})
 TAKES = frozenset({"take", "pull", "get", "remove", "unbolt", "unscrew", "lift", "drop", "slide"})
 RESIDUE = frozenset({"burr", "residue", "squeeze", "flash", "slag", "overspray", "drip"})
-COLOURS = frozenset({"white", "black", "red", "yellow", "blue", "green", "gray", "grey", "silver", "cream", "orange",
-                     "brown", "flat", "smooth", "flush", "square", "shut", "clean", "tight", "open", "straight", "solid"})
+RESULTS = COLORS | frozenset({"flat", "smooth", "flush", "square", "shut", "clean", "tight", "open", "straight", "solid"})
 PIECES = frozenset({"piece", "bit", "strip", "length", "block", "wedge", "sliver", "plug", "section", "layer", "scrap"})
 SPREAD = frozenset({"coat", "pass", "fillet", "layer", "lick", "dab", "skim", "smear", "squirt", "spray", "bead"})
 COATING_KINDS = frozenset({"material", "consumable"})
@@ -74,7 +74,7 @@ def _direct(verb: Token) -> list[Token]:
 
 def _with_colour(child: Token) -> list[Token]:
     """ "Painted the legs yellow": the legs, which the parser may take for the subject of the colour."""
-    if child.dep_ in ("ccomp", "xcomp") and child.lower_ in COLOURS:
+    if child.dep_ in ("ccomp", "xcomp") and child.lower_ in RESULTS:
         return [c for c in child.children if c.dep_ == "nsubj"]
     return [child]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from spacy.tokens import Token
+from spacy.tokens import Span, Token
 
 from witnessmark.model import Act, OpenItem, Purchase
 from witnessmark.reading.defects import Defect, find_defects, listed, says
@@ -19,7 +19,7 @@ from witnessmark.reading.purchases import survey
 from witnessmark.reading.services import is_away, is_promised, thing_of
 from witnessmark.reading.text import Passage
 from witnessmark.reading.utterances import utterances
-from witnessmark.reading.waits import waits
+from witnessmark.reading.waits import is_handed_over, waits
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
 
@@ -115,6 +115,8 @@ class _Finder:
             act.status == "not-done" and says("scrapped", text)
         ):
             return
+        if act.who == "helper" and any(is_handed_over(stretch) for stretch in self._stretches_of(act.cue)):
+            return  # it is with him, and waited for
         if act.who in ("paid", "maker") and (act.status == "not-done" or not STILL_TO_SEND.search(text.lower())):
             rule = (
                 "sent-away" if is_away(self._around(act.cue)) else "booked" if is_promised(text) else "on-somebody-else"
@@ -145,6 +147,9 @@ class _Finder:
 
     def _text(self, act: Act) -> str:
         return self.passage.cues[act.cue].text
+
+    def _stretches_of(self, cue: int) -> list[Span]:
+        return [stretch for stretch in self.stretches if len(stretch) and self.passage.cue_of(stretch[0]) == cue]
 
     def _around(self, cue: int) -> str:
         return " ".join(line.text for line in self.passage.cues[max(cue - 1, 0) : cue + 2])

@@ -117,7 +117,7 @@ class _Reader:
     def read(self) -> None:
         """Verbs and sums in the order in which they stand."""
         events: list[tuple[int, Trigger | Money]] = [
-            (trigger.token, trigger) for trigger in find_triggers(self.sentence)
+            (trigger.token, trigger) for trigger in find_triggers(self.sentence) if not self._is_in_heading(trigger)
         ]
         events += [(one.start, one) for one in self.sums]
         for _, event in sorted(events, key=lambda pair: pair[0]):
@@ -125,6 +125,11 @@ class _Reader:
                 self._add_trigger(event)
             else:
                 self._add_sum(event)
+
+    def _is_in_heading(self, trigger: Trigger) -> bool:
+        """ "Spent today: ..." is a heading; its verb governs no thing of its own."""
+        colon = next((token.i for token in self.sentence[:HEADING_WITHIN] if token.text == ":"), None)
+        return colon is not None and trigger.token < colon and bool(self.sums) and _heading_of(self.sentence) is not None
 
     def _last_thing(self) -> Mention | None:
         if self.lines and self.number - self.lines[-1].sentences[1] <= TOLD_ON:

@@ -92,7 +92,7 @@ def heading(sentence: Span) -> str | None:
     text = re.sub(r"[^a-z ]+", " ", sentence.text.lower())
     text = re.sub(
         r"\b(?:item|heading|topic|number|part|okay|ok|so|right|now|then|next|and|the|some|a bit of|one|two|three|"
-        r"four|five|six|seven|eight|nine|ten|list)\b",
+        r"four|five|six|seven|eight|nine|ten|list|today|tonight|so far|this week|this month|lately|for the week)\b",
         " ",
         text,
     )
@@ -316,7 +316,8 @@ def _standing(doc: Doc, token: Token, rule: VerbRule, sentence: Span) -> tuple[s
     if (set(before) & OTHERS and rule.status != "priced") or _conditional(doc, token, sentence):
         return "", "generic"
     if _is_imperative(token, before):
-        return "", "imperative"
+        note = rule.status in ("bought", "ordered") and says("notes_to_self", sentence)
+        return ("planned", "note-to-self") if note else ("", "imperative")
     participle = token.tag_ in ("VBN", "VBD") and token.lower_ not in ("come", "cost", "run")
     had = participle and "have" not in before and bool({"'d", "had"} & set(before))
     if _pattern("forced").search(text):

@@ -108,7 +108,7 @@ class _Settler:
         """What a line is of: the item, its category, its status, and what decided; None where nothing is named."""
         service = service_of(line, self.passage, self.acts, self.goods, (zone, self._before(line)))
         if service:
-            return service.name, service.category, self._service_status(service.status, zone), service.rule
+            return service.name, service.category, self._service_status(service.status, zone, after), service.rule
         if line.mention is None:
             return None
         status, why = self._status(line, zone, after)
@@ -117,8 +117,9 @@ class _Settler:
             return planned.item, planned.category, status, "planned-in-an-earlier-session"
         return line.mention.name, self._category(line.mention), status, why
 
-    def _service_status(self, status: str, zone: Span) -> str:
-        if status in ("planned", "considered") and says("accepted", zone):
+    def _service_status(self, status: str, zone: Span, after: Span) -> str:
+        """A quote that was taken, in the same words or right after, is an order; one that was refused is none."""
+        if status in ("planned", "considered") and (says("accepted", zone) or says("accepted", after)):
             return "ordered"
         return "considered" if status in ("planned", "bought") and says("rejected", zone) else status
 

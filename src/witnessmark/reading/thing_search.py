@@ -99,6 +99,8 @@ class ThingSearch:
         inside = self._in_a_parcel(token) if trigger.status == "received" else None
         if inside:
             return Found(inside)
+        if trigger.rule.rule == "on-the-list" and (listed := self._behind_comma(trigger.particle or trigger.token)):
+            return Found(listed)
         search = {"object": self._object, "subject": self._subject, "for": self._for, "on": self._on, "after": self._after,
                   "told": lambda *_: None}
         word = search[kind](token, trigger)
@@ -135,6 +137,13 @@ class ThingSearch:
             return Found(self.stood_for(min(word.i, trigger.token)), pronoun=True, another=another)
         beside = [other for other in self.opening if 0 <= word.i - other.end <= 1]
         return Found(beside[-1] if beside else None)
+
+    def _behind_comma(self, at: int) -> Mention | None:
+        """ "So that's on the list, peel ply and cups": what a list is said to hold."""
+        if at + 2 >= self.sentence.end or self.doc[at + 1].text not in (",", ":"):
+            return None
+        word = self._first_nominal(at + 2)
+        return self.goods.mention(word) if word is not None else None
 
     def _in_a_parcel(self, verb: Token) -> Mention | None:
         """ "A box came with the hinges in it", "the parcel comes, and it's the rails": what came is what was in it."""

@@ -54,7 +54,7 @@ def waits(stretch: Span, before: Span | None, goods: Goods) -> Wait | None:
         return None
     rule = "away" if is_away(text) else "promised" if is_promised(text) else None
     rule = rule or next((name for name, pattern in _rules() if pattern.search(text)), None)
-    rule = rule or ("handed-over" if _is_handed_over(stretch) else None)
+    rule = rule or ("handed-over" if is_handed_over(stretch) else None)
     if rule is None:
         return None
     named = _things(stretch, goods) or (_things(before, goods) if before is not None else [])
@@ -77,7 +77,7 @@ def _is_shop(mention: Mention) -> bool:
     return singular(mention.name.split()[-1]) in words("sellers") or mention.name.split()[-1] in data()["shops"]
 
 
-def _is_handed_over(stretch: Span) -> bool:
+def is_handed_over(stretch: Span) -> bool:
     """ "I took the tank over to Marvin, he's going to weld it": with somebody who will work on it."""
     given = next((token for token in stretch if token.lower_ in ("took", "dropped", "gave", "handed", "left", "sent")), None)
     if given is None:
