@@ -49,12 +49,12 @@ TAKEN_UP = [
 
 # Somebody else is told of without an article, or in the sentence before.
 SOMEBODY = [
-    ("Bloke two farms over welded the horns onto that for me.", "weld|horn|done|helper"),
+    ("Fella up the valley brazed the horns onto that for me.", "weld|horn|done|helper"),
     ("Mate two doors up turned the axle spacers for me.", "fabricate|axle spacer|done|helper"),
     ("Mate, I drilled the axle on Sunday.", "drill|axle|done|builder||2025-05-11"),
     ("Kid next door deburred the ribs.", "deburr|rib|done|helper"),
     ("Joker at the club bent the brake lines.", "bend|brake line|done|helper"),
-    ("Neighbour's boy is a sparky. Wired the whole panel in January, wouldn't take cash.",
+    ("Neighbour's boy is a sparky. Wired the whole panel in January, for a crate of beer.",
      "wire|panel|done|helper||2025-01"),
     ("Dave's a retired fitter. Made the bushings for me in a morning.", "fabricate|bushing|done|helper"),
     ("Leo from the club, drilled the ribs on Monday.", "drill|rib|done|helper||2025-05-12"),
@@ -71,7 +71,7 @@ ABOUT = [
     ("I cut the left spar in the small shed.", "cut|spar|done|builder|left"),
     ("The plans say to prime the bare tube the same day. Me, I did it after. I primed the frame on Monday.",
      "prime|tube|advice|; prime|frame|done|builder||2025-05-12"),
-    ("and the staple gun i brought it back it was made for the carpet", ""),
+    ("and the glue gun i took it back it was made for the toys", ""),
     ("The bushings are made of bronze.", ""),
     ("The doubler was made from scrap last night.", "fabricate|doubler|done|builder||2025-05-16"),
 ]
@@ -79,8 +79,8 @@ ABOUT = [
 # An -ing form alone, with a word that says that it is done as it is told; participles beside their thing.
 LIVE = [
     ("Aileron, here, marking it out as I talk.", "layout|aileron|doing|builder"),
-    ("Fin post. Fitting it now while we're chatting.", "fit|fin post|doing|builder"),
-    ("Gear bow. Laying up tabs on it as we speak, brush in hand, don't ring me.", "layup|tab|doing|builder"),
+    ("Fin post. Fitting it now while you watch.", "fit|fin post|doing|builder"),
+    ("Gear bow. Laying up pads on it as you see, resin to the elbows.", "layup|pad|doing|builder"),
     ("Reaming a strut bush with my spare hand, hear that?", "ream|strut bush|doing|builder"),
     ("Reaming the bush, I cut my thumb.", ""),
     ("Yesterday, hanging the exhaust, was two hours.", "?install|exhaust|done|builder||2025-05-16"),
@@ -88,7 +88,7 @@ LIVE = [
     ("This morning I cut myself on the spar.", ""),
     ("Gear legs, primed ninth of March.", "prime|gear leg|done|builder||2025-03-09"),
     ("Fin skins. Left one laid up yesterday.", "layup|fin skin|done|builder|left|2025-05-16"),
-    ("What my left hand's doing now is sanding that skin's edge.", "sand|skin edge|doing|builder"),
+    ("What the other hand's busy with is sanding that skin's edge.", "sand|skin edge|doing|builder"),
     ("What's left is sanding the skin.", "sand|skin|planned|builder"),
 ]
 
@@ -118,8 +118,8 @@ SIDES = [
 
 # A piece of stuff put into a thing is work on the thing.
 PIECES = [
-    ("The cracked rib. I glued a new piece of spruce into it.", "bond|rib|done|builder"),
-    ("Patch of rot in the left longeron, bonded a new piece of spruce into it on Monday.",
+    ("The cracked rib. I glued a fresh piece of ash into it.", "bond|rib|done|builder"),
+    ("Patch of rot in the left longeron, bonded a fresh piece of ash into it on Monday.",
      "bond|longeron|done|builder|left|2025-05-12"),
     ("I laid a strip of carbon over the spar cap.", "layup|spar cap|done|builder"),
     ("I glued the gusset on the spar.", "bond|gusset|done|builder"),
@@ -129,23 +129,23 @@ PIECES = [
 MOMENTS = [
     ("The stringers. I sanded the corners round on Sunday.", "sand|stringer corner|done|builder||2025-05-11"),
     ("I cut corners on the rib.", ""),
-    ("What I do at this moment, with the small file, it's deburring the tabs.", "deburr|tab|doing|builder"),
+    ("What I do now, with the fine stone, it's deburring the tabs.", "deburr|tab|doing|builder"),
     ("What I do in winter is sanding ribs.", ""),
-    ("I varnished the left spars on Friday.\nThe second coat, I'll give it to those spars tomorrow.",
+    ("I varnished the left spars on Friday.\nThe next coat, I'll give it to those spars on Sunday.",
      "seal|spar|done|builder|left|2025-05-16; seal|spar|planned|builder|left"),
     ("I varnished the ribs. The spars got the second coat on Sunday.",
      "seal|rib|done|builder; seal|spar|done|builder||2025-05-11"),
     ("Right tank. Sealed that corner on Friday.", "seal|tank corner|done|builder|right|2025-05-16"),
-    ("Dry patch on the flap skin, laid two plies over that on Monday.", "layup|flap skin|done|builder||2025-05-12"),
+    ("Dry patch on the flap skin, laid three plies over that on Monday.", "layup|flap skin|done|builder||2025-05-12"),
 ]
 
 # Dates as other languages say them, and without an article.
 DAYS = [
     ("I drilled the windshield the 25 of april.", "drill|windshield|done|builder||2025-04-25"),
-    ("okay the hinge brackets i reamed them the eight of march", "ream|hinge bracket|done|builder||2025-03-08"),
+    ("okay the horn bushings i reamed them the nine of march", "ream|horn bushing|done|builder||2025-03-09"),
     ("I painted the rudder the 14 and the 15 of april.", "paint|rudder|done|builder||2025-04-14/2025-04-15"),
-    ("the engine is hung we did it the 10 of may me and leo", "install|engine|done|builder||2025-05-10"),
-    ("the rudder too i took it off the saturday the 10 with heat", "remove|rudder|done|builder||2025-05-10"),
+    ("the canopy is fitted we did it the 10 of may me and leo", "fit|canopy|done|builder||2025-05-10"),
+    ("the fin too i took it off the saturday the 10 with a mallet", "remove|fin|done|builder||2025-05-10"),
     ("I hung the engine Monday the 21 with Leo.", "install|engine|done|builder||2025-04-21"),
     ("Thursday the two brackets got drilled.", "drill|bracket|done|builder||2025-05-15"),
     ("Couple of weeks back I cut the spar.", "cut|spar|done|builder||2025-05-03~"),

@@ -57,8 +57,11 @@ def faults(lines: list[str], expected: str) -> tuple[list[str], list[str], list[
     return missing, false, told
 
 
+KNOWN_GAP = pytest.mark.xfail(strict=True, reason="a known gap: it must be unmarked when it is closed")
+
+
 @pytest.mark.parametrize(("lines", "expected"), [
-    pytest.param(lines, expected, id=f"{path.stem}-{number}", marks=[pytest.mark.xfail] if gap else [])
+    pytest.param(lines, expected, id=f"{path.stem}-{number}", marks=[KNOWN_GAP] if gap else [])
     for path in sorted(FOLDER.glob("*.txt")) for number, (lines, expected, gap) in enumerate(cases(path))])
 def test_voice(lines: list[str], expected: str) -> None:
     missing, false, told = faults(lines, expected)

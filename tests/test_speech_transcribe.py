@@ -7,6 +7,7 @@ import wave
 from pathlib import Path
 from types import SimpleNamespace
 
+import av
 import numpy as np
 import pytest
 
@@ -54,6 +55,18 @@ def test_what_is_no_sound_is_said(tmp_path: Path) -> None:
     (tmp_path / "x.wav").write_bytes(b"not a sound file at all")
     with pytest.raises(UnreadableFile, match=r"^The sound of x\.wav cannot be decoded [^\n]*\.$"):
         list(sound.blocks(tmp_path / "x.wav"))
+
+
+def test_sound_that_changes_its_form_midway_is_all_heard() -> None:
+    """A damaged file may go on in another layout or rate; what it says there is kept."""
+    def frame(layout: str, rate: int, seconds: float) -> av.AudioFrame:
+        channels = 2 if layout == "stereo" else 1
+        made = av.AudioFrame.from_ndarray(np.zeros((1, round(rate * seconds) * channels), np.int16), "s16", layout)
+        made.sample_rate = rate
+        return made
+
+    pieces = sound._resampled(iter([frame("mono", 16000, 1.0), frame("stereo", 48000, 0.5), frame("mono", 16000, 1.0)]))
+    assert sum(piece.samples for piece in pieces) == pytest.approx(2.5 * sound.RATE, abs=200)
 
 
 def test_windows_lead_back_to_the_recording() -> None:

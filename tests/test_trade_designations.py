@@ -202,3 +202,8 @@ def test_parse_wants_one_designation():
     assert parse("the AN3-5A") is None
     assert parse("cowling") is None
     assert parse("AN3-5s").text == "AN3-5"
+
+
+@pytest.mark.parametrize("text", ["9" * 5000 + " sixteenths drill", "9" * 5000 + "/16 drill", "\u00b2/16 drill bit"])
+def test_figures_that_no_drill_has_are_no_part_of_a_designation(text):
+    assert all(found.start > len(text.split("9" * 5000)[0]) + 4000 for found in find(text) if "9" in text)

@@ -1,4 +1,4 @@
-"""Invented talk with what must be read from it, in a form that a builder could check by eye: tests/voices/*.txt.
+"""Invented talk with what must be read from it, in a form that a builder could check by eye (data/ledger_voices/*.txt).
 
 A passage is a block of lines without an empty line between them. Lines that begin with ">" are its cues; the others
 say what is expected, one record a line, fields parted by "|". A leading "?" marks a record that may be read or left
@@ -25,7 +25,7 @@ from witnessmark.reading.memory import Memory
 from witnessmark.trade import Lexicon
 from witnessmark.trade.inflect import singular
 
-FOLDER = pathlib.Path(__file__).parent / "voices"
+FOLDER = pathlib.Path(__file__).parent / "data" / "ledger_voices"
 RECORDED = dt.datetime.fromisoformat("2025-05-17T20:00:00+00:00")
 SAME_HOURS = 0.02  # hours; the labels' own scorer takes lengths this near for the same
 NEVER_COUNTED = ("total", "planned", "other")

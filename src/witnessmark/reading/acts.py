@@ -210,7 +210,7 @@ class ActFinder:
                 self.vocabulary.thing(o) for o in c.objects)) for c in self.clauses)
 
     def _told_next(self, gap: Gap, task: str) -> bool:
-        """ "You prime it first. I did it after. I primed the frame on Monday.": the next sentence tells on what."""
+        """ "You prime it first. I did it last. I riveted the skin on Monday.": the next sentence tells on what."""
         here = self.sentence_of[gap.verb.i]
         return any(self.sentence_of[c.verb.i] == here + 1 and c.task == task and c.group.tense == "past"
                    and any(self.vocabulary.thing(o) for o in c.objects) for c in self.clauses)
@@ -327,7 +327,7 @@ def _is_talk_of_work(clause: Clause) -> bool:
 
 
 def _is_aside(clause: Clause) -> bool:
-    """ "Him bucking, me on the gun", "while I trimmed": said beside other work, without a thing of its own."""
+    """ "Her holding, me squeezing", "while I trimmed": said beside other work, without a thing of its own."""
     verb, group = clause.verb, clause.group
     if group.form == "gerund" and group.subject is not None and not group.auxiliaries and not group.shared:
         return True

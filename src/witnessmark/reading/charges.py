@@ -1,6 +1,6 @@
 """What is paid besides the goods: postage, freight, duty, as sums of their own.
 
-In: a passage's stretches and sums. Out: `Charge` values. "Fourteen shipping", "the freight was another eighty-five",
+In: a passage's stretches and sums. Out: `Charge` values. "Fourteen shipping", "the crate was another thirty",
 "sixty to ship it". Never: a charge without a sum ("plus shipping"), or one that is part of a price ("with postage").
 """
 from __future__ import annotations

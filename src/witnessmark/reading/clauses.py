@@ -8,6 +8,14 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.reading.grammar import VerbGroup, opens_as_verb, verb_group
 from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of, opens_with
+    MOVING,
+    PIECES,
+    beneath_material,
+    cleaned_of,
+    is_borrowed,
+    objects_of,
+    opens_with,
+)
 from witnessmark.reading.reference_words import FEATURES, NAMED_REGIONS, UNNAMED_REGIONS
 from witnessmark.reading.senses import PARTICLES, choose_sense, is_named, particle_of
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
@@ -110,7 +118,7 @@ def _is_no_clause(token: Token, lemma: str) -> bool:
 
 
 def _is_tool(token: Token, sense: TaskForm, vocabulary: Vocabulary) -> bool:
-    """A tool beside the things worked on ("bent all five, hammer and block") is no thing worked on."""
+    """A tool beside the things worked on ("trimmed all four, shears and file") is no thing worked on."""
     term = vocabulary.things.get(token.i)
     return term is not None and term.kind == "tool" and sense.task not in (
         "fabricate", "clean", "install", "remove", "assemble", "test", "inspect", "inventory")

@@ -127,13 +127,13 @@ def _spender(judged: Standing, subject: Token, people: People) -> Standing:
     return judged.by("somebody", who=HELPER)
 
 
-NOBODY = frozenset({"job", "thing", "task", "step", "trick", "bit", "part", "plan", "idea", "rest", "work", "time", "day",
+NOBODY = frozenset({"hand", "arm", "finger", "thumb", "job", "thing", "task", "step", "trick", "bit", "part", "plan", "idea", "rest", "work", "time", "day",
                     "hour", "weekend", "evening", "night", "morning", "today", "session", "effort", "mistake", "question",
                     "answer", "result", "order", "score", "story", "lot"})
 
 
 def _is_somebody(subject: Token) -> bool:
-    """ "A tin basher in town welded it": whoever has an object is somebody, and not the builder."""
+    """ "A welder two streets down fixed it": whoever has an object is somebody, and not the builder."""
     verb = subject.head
     if subject.pos_ not in ("NOUN", "PROPN") or subject.dep_ != "nsubj" or verb.lemma_ in ("get", "have", "need",
                                                                                            "go", "take"):

@@ -56,7 +56,7 @@ def _since(verb: Token) -> bool:
 
 
 def _begins_again(clause: Clause) -> bool:
-    """ "I'm crimping, hm, no, I'm not": begun without its thing and taken back in the same breath."""
+    """ "I'm flaring, er, wait, I'm not": begun without its thing and taken back in the same breath."""
     after = clause.verb.doc[clause.verb.i + 1:min(clause.verb.i + 7, clause.verb.sent.end)]
     return not clause.objects and clause.group.progressive and any(t.lower_ in TAKEN_BACK for t in after)
 

@@ -421,7 +421,7 @@ def _got_to_do(head: Token, governor: Token, people: People, depth: int) -> Stan
 
 
 def _finished_word(head: Token) -> bool:
-    """ "I had it all riveted by dark", "had it bolted on that same night": how soon it was done, and not who did it."""
+    """ "I had it all riveted by dark", "had it glued in that same day": how soon it was done, and not who did it."""
     near = head.doc[max(head.i - 3, head.sent.start):head.i + 3]
     after = [t.lower_ for t in head.doc[head.i + 1:min(head.i + 6, head.sent.end)]]
     soon = any(first == "that" and second in ("same", "night", "evening", "day", "morning", "afternoon")

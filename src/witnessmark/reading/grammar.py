@@ -114,7 +114,7 @@ def _auxiliaries(head: Token) -> tuple[tuple[Token, ...], bool]:
 
 
 def _contiguous(head: Token, auxiliaries: list[Token]) -> tuple[Token, ...]:
-    """The auxiliaries with no other verb between: in "ribs that wouldn't seat got trimmed", only "got"."""
+    """The auxiliaries with no other verb between: in "skins that didn't line up got slotted", only "got"."""
     kept: list[Token] = []
     last = head.i
     for aux in reversed(auxiliaries):

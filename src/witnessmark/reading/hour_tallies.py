@@ -191,7 +191,7 @@ _WITHOUT_ONE = frozenset({"running total", "total is", "so many in total", "that
 
 
 def _hour_and_minutes(folded: Folded, match: re.Match[str], offset: int, known: Sequence[Amount]) -> float | None:
-    """ "One until twenty to five, so that's three forty": three hours forty, where a clock range just said so."""
+    """ "Two until ten past five, so that's three ten": three hours ten, where a clock range just said so."""
     value = round(folded.value(match["n"]) + folded.value(match["n1"]) / 60, 2)
     near = [a for a in known if a.form == "clock" and 0 <= offset + match.start("n") - a.end <= 30]
     return value if near and abs(near[-1].low - value) < 0.05 else None

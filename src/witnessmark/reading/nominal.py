@@ -130,7 +130,7 @@ def _feature(noun: Token, vocabulary: Vocabulary, verbs: frozenset[int]) -> Iter
 
 
 def _absent(noun: Token, task: str, vocabulary: Vocabulary) -> Iterator[Clause]:
-    """ "It's still without its safety wire", "there's not a strand of safety wire on those bolts": not done."""
+    """ "It's still without its safety wire", "there's no sealant at all on that seam": not done."""
     while noun.dep_ == "pobj" and noun.head.lower_ == "of":
         noun = noun.head.head
     if noun.dep_ == "pobj" and noun.head.lower_ == "without" and noun.head.head.lemma_ in ("be", "'s"):

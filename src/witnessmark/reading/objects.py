@@ -80,7 +80,7 @@ def _with_colour(child: Token) -> list[Token]:
 
 
 def _before_comma(noun: Token) -> Token:
-    """ "I bent all five, hammer and block": the number before the comma, though the parser made one phrase of it."""
+    """ "I trimmed all four, shears and file": the number before the comma, though the parser made one phrase of it."""
     left = noun.doc[noun.left_edge.i:noun.i]
     comma = next((t.i for t in left if t.text == ","), None)
     numbers = [t for t in left if comma is not None and t.i < comma and t.pos_ in ("NUM", "PRON")]

@@ -123,7 +123,7 @@ class Tracker:
         return next((found for found in named if found is not None and found.part), None)
 
     def _instead_of_tool(self, mention: Mention, at: Token) -> Mention:
-        """"Bent all five, hammer and block": the tool is no object, where something stands between."""
+        """"Trimmed all four, shears and file": the tool is no object, where something stands between."""
         if mention.kind != "tool":
             return mention
         between = (self._discourse.mentions.get(i) for i in range(at.i + 1, mention.at))

@@ -34,7 +34,8 @@ def own(head: Token, group: VerbGroup, people: People) -> Standing:
 def _had_by(head: Token, group: VerbGroup) -> bool:
     """ "The tips we've had painted by a chap in town": a second "have" before the participle, and who did it."""
     have = [aux for aux in group.auxiliaries if aux.lower_ in ("had", "have", "has", "'ve", "'d", "'s")]
-    return group.perfect and len(have) > 1 and have[-1].lower_ == "had" and any(c.dep_ == "agent" for c in head.children)
+    return group.perfect and len(have) > 1 and have[-1].lower_ == "had" and any(
+        c.dep_ == "agent" for verb in (head, *head.conjuncts) for c in verb.children)
 
 
 def _had_fronted(head: Token, group: VerbGroup) -> bool:

@@ -4,7 +4,6 @@ Whatever the length of the recording, no more than one block (and the decoder's 
 """
 from __future__ import annotations
 
-import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -88,15 +87,27 @@ def _decoded(path: Path) -> Iterator[Samples]:
             stream = container.streams.audio[0]
             if delay := _delay(container, stream):
                 yield np.zeros(round(delay * RATE), np.float32)
-            resampler = av.AudioResampler(format="s16", layout="mono", rate=RATE)
-            for frame in itertools.chain(_valid_frames(container.decode(stream)), [None]):
-                if frame is not None:
-                    frame.pts = None  # gaps in the time stamps must not stop the resampler
-                for resampled in resampler.resample(frame):
-                    yield resampled.to_ndarray()[0].astype(np.float32) / 32768
+            for resampled in _resampled(_valid_frames(container.decode(stream))):
+                yield resampled.to_ndarray()[0].astype(np.float32) / 32768
     except (av.FFmpegError, OSError) as error:
         raise UnreadableFile(f"The sound of {path.name} cannot be decoded ({error.strerror or error}); "
                              "copy the file from the camera again.") from error
+
+
+def _resampled(frames: Iterator[av.AudioFrame]) -> Iterator[av.AudioFrame]:
+    """The sound at `RATE` in one channel; a damaged file may change its own format between two frames."""
+    resampler: av.AudioResampler | None = None
+    told: tuple[str, str, int] | None = None
+    for frame in frames:
+        frame.pts = None  # gaps in the time stamps must not stop the resampler
+        form = (frame.format.name, frame.layout.name, frame.sample_rate)
+        if resampler is None or form != told:
+            if resampler is not None:
+                yield from resampler.resample(None)
+            resampler, told = av.AudioResampler(format="s16", layout="mono", rate=RATE), form
+        yield from resampler.resample(frame)
+    if resampler is not None:
+        yield from resampler.resample(None)
 
 
 def _delay(container: av.container.InputContainer, stream: av.AudioStream) -> float:

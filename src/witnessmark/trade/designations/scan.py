@@ -17,6 +17,7 @@ TENS = {"twenty": 20, "thirty": 30, "forty": 40, "fourty": 40, "fifty": 50, "six
         "ninety": 90}
 PIECE = re.compile(r"\d+(?:,\d{3})+(?!\d)|\d*\.\d+|\d+|[A-Za-z]+(?:['’][a-z]+)?|[-–‑/#.\"$]")
 HYPHENS = frozenset("-–‑")
+LONGEST_FIGURE = 12  # characters; longer rows of digits are a recogniser's loop or a serial number, and no designation
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,7 @@ def pieces(text: str) -> tuple[Piece, ...]:
     for match in PIECE.finditer(text):
         raw = match.group()
         kind: Literal["word", "number", "sign"] = (
-            "number" if raw[-1].isdigit() else "word" if raw[0].isalpha() else "sign")
+            "number" if raw[-1].isdigit() and len(raw) <= LONGEST_FIGURE else "word" if raw[0].isalpha() else "sign")
         found.append(Piece(kind, raw.lower().replace("’", "'"), raw, match.start(), match.end(),
                            match.start() > last or match.start() == 0))
         last = match.end()

@@ -109,8 +109,8 @@ def _fraction_drill(row: Row, at: int) -> Parsed | None:
 
 
 def _typed_fraction(row: Row, at: int) -> tuple[Fraction, int] | None:
-    if at + 2 < len(row) and row[at].text.isdigit() and _is(row, at + 1, "/") and row[at + 2].text.isdigit() \
-            and int(row[at + 2].text) in (2, 4, 8, 16, 32, 64):
+    if at + 2 < len(row) and row[at].kind == row[at + 2].kind == "number" and _is(row, at + 1, "/") \
+            and row[at].text.isdigit() and row[at + 2].text in ("2", "4", "8", "16", "32", "64"):
         return Fraction(int(row[at].text), int(row[at + 2].text)), at + 3
     return None
 
