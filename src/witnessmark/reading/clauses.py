@@ -8,14 +8,6 @@ from spacy.tokens import Doc, Token
 
 from witnessmark.reading.grammar import VerbGroup, opens_as_verb, verb_group
 from witnessmark.reading.objects import MOVING, beneath_material, cleaned_of, is_borrowed, objects_of, opens_with
-    MOVING,
-    PIECES,
-    beneath_material,
-    cleaned_of,
-    is_borrowed,
-    objects_of,
-    opens_with,
-)
 from witnessmark.reading.reference_words import FEATURES, NAMED_REGIONS, UNNAMED_REGIONS
 from witnessmark.reading.senses import PARTICLES, choose_sense, is_named, particle_of
 from witnessmark.reading.vocabulary import Vocabulary, in_time, is_part, is_placeholder, words
